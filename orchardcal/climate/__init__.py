@@ -1,0 +1,1 @@
+"""Numbers in, numbers out: knows neither sites nor species."""

@@ -1,0 +1,128 @@
+"""The plan: jobs on days, windows around them, and what found no place, each with its reasons.
+
+A plan holds keys, never addresses: what is made from it cannot leak them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, time
+
+from orchardcal.season import Span
+from orchardcal.sentence import Sentence
+
+PLANNED, DONE, OVERDUE = "planned", "done", "overdue"
+
+
+@dataclass(frozen=True)
+class Before:
+    """A job that must be finished first, and the hours to leave between the two."""
+
+    uid: str
+    gap_h: int
+
+
+@dataclass(frozen=True)
+class Job:
+    """One care at one site on one day for the plantings that share it: one calendar event.
+
+    start, end: local clock times of the site. trees: how many trees in all.
+    minutes: person-minutes of the work. people: hands to expect on the day.
+    why, do, bring, then, care_for: the reasons, the steps, the tools and supplies, what follows,
+    and the cautions. open_to_volunteers: may appear in the volunteers' feed.
+    """
+
+    uid: str
+    site: str
+    care: str
+    season: int
+    plantings: tuple[str, ...]
+    trees: int
+    day: date
+    start: time
+    end: time
+    window: Span
+    minutes: int
+    people: int
+    title: Sentence
+    why: tuple[Sentence, ...]
+    do: tuple[Sentence, ...]
+    bring: tuple[Sentence, ...]
+    then: tuple[Sentence, ...]
+    cautions: tuple[Sentence, ...]
+    befores: tuple[Before, ...] = ()
+    state: str = PLANNED
+    open_to_volunteers: bool = False
+
+
+@dataclass(frozen=True)
+class CareWindow:
+    """When one care may be done for some plantings: an all-day event beside the dated job.
+
+    odds: (season days counted suitable within the week from that day, seasons) is not kept here;
+    day_odds: one share in 0-1 for each day of the span, None where weather does not decide.
+    """
+
+    uid: str
+    site: str
+    care: str
+    season: int
+    plantings: tuple[str, ...]
+    span: Span
+    title: Sentence
+    why: tuple[Sentence, ...]
+    day_odds: tuple[float, ...] | None = None
+
+
+@dataclass(frozen=True)
+class NotPlaced:
+    """A care without a day: why, and the smallest change found that would give it one.
+
+    kind: "no window" (the climate or the rules give none), "passed" (its window is over),
+    "no day" (no day of the window is free).
+    """
+
+    site: str
+    care: str
+    season: int
+    plantings: tuple[str, ...]
+    kind: str
+    why: tuple[Sentence, ...]
+    nearest: Sentence | None = None
+    window: Span | None = None
+
+
+@dataclass(frozen=True)
+class SitePlan:
+    """One site's part of the plan. seasons: the harvest years planned. notes: on its climate."""
+
+    site: str
+    name: str
+    where: str
+    latitude_deg: float
+    longitude_deg: float
+    timezone: str
+    lead: str
+    grade: str
+    seasons: tuple[int, ...]
+    jobs: tuple[Job, ...]
+    windows: tuple[CareWindow, ...]
+    not_placed: tuple[NotPlaced, ...]
+    notes: tuple[Sentence, ...]
+    pupils_take_part: bool = False
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything known of the programme's season as of one day."""
+
+    name: str
+    language: str
+    units: str
+    base_url: str
+    as_of: date
+    sites: tuple[SitePlan, ...]
+
+    @property
+    def jobs(self) -> tuple[Job, ...]:
+        return tuple(job for site in self.sites for job in site.jobs)

@@ -1,0 +1,1 @@
+"""What the coordinator writes: checked, frozen, with every problem collected."""
