@@ -156,7 +156,7 @@ class Shares:
 
 @dataclass(frozen=True)
 class Minutes:
-    """Person-minutes a tree takes from this age on: someone skilled, and volunteers with a leader."""
+    """Person-minutes a tree takes from this age on: a skilled person, volunteers with a leader."""
 
     from_age: int
     skilled: int
