@@ -1,0 +1,13 @@
+# Prints the totals recorded beside it.   Rscript make.R   (R 4.2, chillR 0.77)
+# chillR lets hour i act on hour i + 1 in the Dynamic Model, so a dummy hour is appended there.
+library(chillR)
+stopifnot(packageVersion("chillR") == "0.77")
+portions <- function(air_c) tail(Dynamic_Model(c(air_c, 0), summ = TRUE), 1)
+for (air_c in -2:16) cat(air_c, sprintf("%.4f", portions(rep(air_c, 1000))), "\n", sep = ",")
+air_c <- as.vector(t(as.matrix(read.csv("fourteen_days_c.csv", header = FALSE, comment.char = "#"))))
+for (day in c(1, 80, 172, 266, 355)) for (latitude in c(35, 50.4, 60, -34))
+  cat(latitude, day, sprintf("%.4f", daylength(latitude, day)$Daylength), "\n", sep = ",")
+cat("portions", format(portions(air_c), digits = 11), "\n")
+cat("utah", tail(Utah_Model(air_c, summ = TRUE), 1), "\n")
+cat("hours_0_72", tail(Chilling_Hours(air_c, summ = TRUE), 1), "\n")
+cat("gdh_asymcur", format(tail(GDH(air_c, summ = TRUE), 1), digits = 12), "\n")
