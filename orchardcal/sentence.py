@@ -7,8 +7,10 @@ them in their own language and units.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, time
+from typing import TypeAlias
 
 
 @dataclass(frozen=True)
@@ -67,20 +69,9 @@ class Listed:
     items: tuple[Value, ...]
 
 
-Value = (
-    str
-    | int
-    | float
-    | date
-    | time
-    | Celsius
-    | CelsiusStep
-    | Length
-    | Volume
-    | Rain
-    | Hours
-    | Words
-    | Listed
+Value: TypeAlias = (
+    "str | int | float | date | time | Celsius | CelsiusStep | Length | Volume | Rain | Hours"
+    " | Words | Listed | Sentence"
 )
 
 
@@ -97,6 +88,11 @@ class Sentence:
     values: tuple[tuple[str, Value], ...] = ()
     plural: str = ""
     source: str = ""
+
+
+def sentence_of(text: str, values: Mapping[str, Value], source: str = "") -> Sentence:
+    """A sentence from values gathered beforehand."""
+    return Sentence(text, tuple(sorted(values.items(), key=lambda pair: pair[0])), "", source)
 
 
 def say(text: str, *, plural: str = "", source: str = "", **values: Value) -> Sentence:

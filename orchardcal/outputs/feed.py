@@ -1,0 +1,147 @@
+"""A plan and what was published of it -> one iCalendar feed for each audience."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from icalendar import Calendar
+from icalendar.prop import vDuration
+
+from orchardcal.journal.published import Published, aged, revised
+from orchardcal.outputs.event import EventWriter
+from orchardcal.outputs.event_text import (
+    STAFF,
+    VOLUNTEERS,
+    event_texts,
+    site_audience,
+)
+from orchardcal.outputs.plain_text import plain_text
+from orchardcal.outputs.speech import Speech
+from orchardcal.outputs.vtimezone import covering, vtimezone
+from orchardcal.plan.plan import Plan
+from orchardcal.sentence import say
+
+PRODID = "-//orchardcal//orchardcal//EN"  # without a version: a release must not change every byte
+REFRESH = timedelta(hours=6)
+WARN_BYTES, WARN_EVENTS = 900_000, 1_000  # a widely used calendar service stops at 1 MB
+_TZID = re.compile(rb"^DTSTART;TZID=([^:;\r\n]+):", re.MULTILINE)
+_END = b"END:VCALENDAR\r\n"
+
+
+@dataclass(frozen=True)
+class Feed:
+    """How one feed is called and described in people's calendar lists."""
+
+    name: str
+    description: str
+
+
+def published(plan: Plan, previous: Sequence[Published], speech: Speech) -> tuple[Published, ...]:
+    """What the feeds hold after this plan, given what they held before it.
+
+    Events of seasons that this plan does not cover stay as they are until they are old.
+    """
+    covered = {(site.site, season) for site in plan.sites for season in site.seasons}
+    sites = {site.site for site in plan.sites}
+    ours, rest = [], []
+    for row in previous:
+        planned = (row.site, row.season) in covered or row.site not in sites
+        (ours if planned else rest).append(row)
+    now = revised(ours, event_texts(plan, speech), plan.as_of, EventWriter(speech))
+    others = (aged(row, plan.as_of) for row in rest)
+    kept = [*now, *(row for row in others if row is not None)]
+    return tuple(sorted(kept, key=lambda row: (row.first, row.site, row.uid)))
+
+
+def feeds(plan: Plan, rows: Sequence[Published], speech: Speech) -> dict[str, bytes]:
+    """Every feed by its path: "staff.ics", "volunteers.ics", "sites/<site>.ics".
+
+    A site that left the programme keeps its feed while there is something to show in it. The
+    bytes of an event are taken as published; only the frame around them is written here.
+    """
+    shown = [row for row in rows if row.shown]
+    zones = {site.site: site.timezone for site in plan.sites}
+    years = covering(
+        min((row.first for row in shown), default=plan.as_of),
+        max((row.last for row in shown), default=plan.as_of),
+    )
+    written = {}
+    for audience, feed in _feeds(plan, shown, speech).items():
+        own = [row for row in shown if audience in row.audiences]
+        of_site = {zone for site, zone in zones.items() if audience in (STAFF, site_audience(site))}
+        tzids = of_site | _tzids(own) or set(zones.values())
+        head = _head(feed, own)
+        frame = [head, *(vtimezone(tzid, years).vtimezone for tzid in sorted(tzids))]
+        written[f"{audience}.ics"] = b"".join([*frame, *(row.vevent for row in own), _END])
+    return written
+
+
+def feed_warnings(written: dict[str, bytes], rows: Sequence[Published]) -> tuple[str, ...]:
+    """What the user should know of the feeds: those too big for some readers, unusual zones."""
+    found = []
+    for path, feed in written.items():
+        events = feed.count(b"\r\nBEGIN:VEVENT\r\n")
+        if len(feed) > WARN_BYTES or events > WARN_EVENTS:
+            found.append(
+                f"{path} holds {events} events in {len(feed) // 1000} kB; some calendar services "
+                f"take no more than {WARN_EVENTS} events or 1000 kB. Subscribe to the feeds of "
+                "single sites instead."
+            )
+    shown = [row for row in rows if row.shown]
+    if shown:
+        years = covering(min(row.first for row in shown), max(row.last for row in shown))
+        warnings = {vtimezone(tzid, years).warning for tzid in _tzids(shown)}
+        found += sorted(warnings - {""})
+    return tuple(found)
+
+
+def _feeds(plan: Plan, shown: Iterable[Published], speech: Speech) -> dict[str, Feed]:
+    """The feeds of the plan by audience, and those that only past sites still need."""
+
+    def named(name: str) -> Feed:
+        text = say("Care of the fruit trees, day by day: {name}", name=name)
+        return Feed(name, speech.sentence(text))
+
+    volunteers = speech.sentence(say("{programme}: volunteers", programme=plan.name))
+    found = {STAFF: named(plan.name), VOLUNTEERS: named(volunteers)}
+    for site in plan.sites:
+        found[site_audience(site.site)] = named(site.name)
+    for row in shown:
+        audience = site_audience(row.site)
+        if audience in row.audiences and audience not in found:
+            found[audience] = named(row.site)
+    return found
+
+
+def _head(feed: Feed, rows: Sequence[Published]) -> bytes:
+    """VCALENDAR up to its first component: RFC 5545 3.4, RFC 7986 section 5.
+
+    Without METHOD, so that DTSTAMP means when an event was last revised (RFC 5545 3.8.7.2), and
+    without a UID of the calendar, which some readers take for the UID of its one event.
+    """
+    calendar = Calendar()
+    name, description = plain_text(feed.name), plain_text(feed.description)
+    calendar.add("prodid", PRODID)
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    calendar.add("name", name)
+    calendar.add("x-wr-calname", name)
+    calendar.add("description", description)
+    calendar.add("x-wr-caldesc", description)
+    refresh = vDuration(REFRESH)
+    refresh.params["VALUE"] = "DURATION"  # RFC 7986 5.7 has no default
+    calendar.add("refresh-interval", refresh)
+    calendar.add("x-published-ttl", vDuration(REFRESH))
+    if rows:
+        last = max(datetime.fromisoformat(row.revised) for row in rows)
+        calendar.add("last-modified", last.astimezone(UTC))
+    frame: bytes = calendar.to_ical()
+    return frame.removesuffix(_END)
+
+
+def _tzids(rows: Iterable[Published]) -> set[str]:
+    found = (_TZID.search(row.vevent) for row in rows)
+    return {match[1].decode() for match in found if match is not None}

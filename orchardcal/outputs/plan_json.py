@@ -1,0 +1,95 @@
+"""A plan as JSON for other programs: documented in the README, with a version."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from orchardcal.care import TITLES
+from orchardcal.outputs.speech import Speech
+from orchardcal.plan.plan import CareWindow, Job, NotPlaced, Plan, SitePlan
+from orchardcal.season import Span
+
+VERSION = 1  # raised when a field changes its meaning or goes away; new fields do not raise it
+
+
+def plan_json(plan: Plan, speech: Speech) -> bytes:
+    """The whole plan, UTF-8, one object, keys in a fixed order."""
+    written = {
+        "format": "orchardcal-plan",
+        "version": VERSION,
+        "programme": plan.name,
+        "as_of": plan.as_of.isoformat(),
+        "sites": [_site(site, speech) for site in plan.sites],
+    }
+    return (json.dumps(written, ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def _site(site: SitePlan, speech: Speech) -> dict[str, Any]:
+    return {
+        "key": site.site,
+        "name": site.name,
+        "latitude": site.latitude_deg,
+        "longitude": site.longitude_deg,
+        "timezone": site.timezone,
+        "grade": site.grade,
+        "seasons": list(site.seasons),
+        "notes": [speech.sentence(note) for note in site.notes],
+        "jobs": [_job(job, speech) for job in site.jobs],
+        "windows": [_window(window, speech) for window in site.windows],
+        "not_placed": [_not_placed(entry, speech) for entry in site.not_placed],
+    }
+
+
+def _job(job: Job, speech: Speech) -> dict[str, Any]:
+    return {
+        "uid": job.uid,
+        "care": TITLES[job.care],
+        "part": job.part,
+        "season": job.season,
+        "plantings": list(job.plantings),
+        "trees": job.trees,
+        "day": job.day.isoformat(),
+        "start": job.start.isoformat("minutes"),
+        "end": job.end.isoformat("minutes"),
+        "window": _span(job.window),
+        "share_of_seasons_suitable": job.odds,
+        "person_minutes": job.minutes,
+        "people": job.people,
+        "state": job.state,
+        "title": speech.sentence(job.title),
+        "why": [speech.sentence(one) for one in job.why],
+        "do": [speech.sentence(one) for one in job.do],
+        "bring": [speech.sentence(one) for one in job.bring],
+        "after": [speech.sentence(one) for one in job.then],
+        "cautions": [speech.sentence(one) for one in job.cautions],
+        "comes_after": [{"uid": one.uid, "gap_hours": one.gap_h} for one in job.befores],
+    }
+
+
+def _window(window: CareWindow, speech: Speech) -> dict[str, Any]:
+    return {
+        "uid": window.uid,
+        "care": TITLES[window.care],
+        "season": window.season,
+        "plantings": list(window.plantings),
+        **_span(window.span),
+        "day_odds": None if window.day_odds is None else list(window.day_odds),
+        "why": [speech.sentence(one) for one in window.why],
+    }
+
+
+def _not_placed(entry: NotPlaced, speech: Speech) -> dict[str, Any]:
+    return {
+        "care": TITLES[entry.care],
+        "season": entry.season,
+        "plantings": list(entry.plantings),
+        "kind": entry.kind,
+        "window": None if entry.window is None else _span(entry.window),
+        "why": [speech.sentence(one) for one in entry.why],
+        "nearest": None if entry.nearest is None else speech.sentence(entry.nearest),
+    }
+
+
+def _span(span: Span) -> dict[str, str]:
+    return {"first": span.first.isoformat(), "last": span.last.isoformat()}
