@@ -115,10 +115,14 @@ def is_southern(latitude_deg: float) -> bool:
     return latitude_deg < 0
 
 
+def is_leap_day(day: date) -> bool:
+    """29 February, which no season counts."""
+    return (day.month, day.day) == (2, 29)
+
+
 @lru_cache(maxsize=64)
 def _days(season: Season) -> tuple[date, ...]:
-    leap = _leap_day(season)
-    return tuple(day for day in season.span.days() if day != leap)
+    return tuple(day for day in season.span.days() if not is_leap_day(day))
 
 
 @lru_cache(maxsize=64)

@@ -29,7 +29,9 @@ class Job:
     start, end: local clock times of the site. trees: how many trees in all.
     minutes: person-minutes of the work. people: hands to expect on the day.
     why, do, bring, then, care_for: the reasons, the steps, the tools and supplies, what follows,
-    and the cautions. open_to_volunteers: may appear in the volunteers' feed.
+    and the cautions. open_to_volunteers: may appear in the volunteers' feed. part: tells two
+    rounds of one care apart ("after dormant pruning"), "" for the main one. odds: share of
+    seasons whose weather suits the day, None where weather does not decide.
     """
 
     uid: str
@@ -53,14 +55,21 @@ class Job:
     befores: tuple[Before, ...] = ()
     state: str = PLANNED
     open_to_volunteers: bool = False
+    part: str = ""
+    odds: float | None = None
+
+    @property
+    def slot(self) -> str:
+        """Care and part: what tells the job from the site's others of the season."""
+        return f"{self.care}/{self.part}" if self.part else self.care
 
 
 @dataclass(frozen=True)
 class CareWindow:
     """When one care may be done for some plantings: an all-day event beside the dated job.
 
-    odds: (season days counted suitable within the week from that day, seasons) is not kept here;
-    day_odds: one share in 0-1 for each day of the span, None where weather does not decide.
+    day_odds: share of seasons that suit, one for each day of the span; None where weather does
+    not decide.
     """
 
     uid: str
@@ -72,6 +81,7 @@ class CareWindow:
     title: Sentence
     why: tuple[Sentence, ...]
     day_odds: tuple[float, ...] | None = None
+    slot: str = ""
 
 
 @dataclass(frozen=True)
@@ -79,7 +89,8 @@ class NotPlaced:
     """A care without a day: why, and the smallest change found that would give it one.
 
     kind: "no window" (the climate or the rules give none), "passed" (its window is over),
-    "no day" (no day of the window is free).
+    "no day" (no day of the window is free), "order" (none keeps its distance from the work before
+    it), "later" (it waits for a season not yet planned), "never" (not done on that species).
     """
 
     site: str

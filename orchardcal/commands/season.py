@@ -1,0 +1,112 @@
+"""The main command: plan the season and write feeds, tables and the plan itself."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+
+import click
+
+from orchardcal.commands.programme import Loaded, load
+from orchardcal.commands.recording import day_given, today
+from orchardcal.commands.writing import write_all
+from orchardcal.journal.published import Change, Published, changes
+from orchardcal.journal.store import STORE_NAME, Store
+from orchardcal.outputs.change_list import change_list
+from orchardcal.outputs.feed import feed_warnings, feeds, published
+from orchardcal.outputs.listing import listing
+from orchardcal.outputs.plan_csv import plan_csv
+from orchardcal.outputs.plan_json import plan_json
+from orchardcal.outputs.speech import Speech
+from orchardcal.pipeline import plan_programme
+from orchardcal.plan.plan import Plan
+from orchardcal.sites.site import Site
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path), default=".")
+@click.option("--out", type=click.Path(path_type=Path), help="Where to write feeds and tables.")
+@click.option(
+    "--season",
+    "harvest_year",
+    type=click.IntRange(1900, 2200),
+    help="The season by its harvest year; else the one in progress.",
+)
+@click.option(
+    "--as-of", type=day_given, help="The day up to which weather and work are known; today."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON instead of a table.")
+def season(
+    folder: Path, out: Path | None, harvest_year: int | None, as_of: date | None, as_json: bool
+) -> None:
+    """Plan the season of every site in FOLDER; with --out, write calendars to subscribe to.
+
+    Writes OUT/staff.ics, OUT/volunteers.ics, OUT/sites/SITE.ics, OUT/plan.json and OUT/plan.csv,
+    and remembers in the folder's journal what subscribers now see. Without --out nothing is
+    written or remembered: a look ahead.
+
+    \b
+    Example:
+      orchardcal season demo_sites --out out --season 2027 --as-of 2026-11-25
+    """
+    loaded = load(folder)
+    day = as_of or today()
+    with Store.open(folder / STORE_NAME, create=out is not None) as store:
+        before = store.published()
+        with _progress(len(loaded.programme.sites)) as told:
+            plan = plan_programme(
+                loaded.programme,
+                loaded.records,
+                loaded.rules,
+                store.entries(),
+                before,
+                harvest_year,
+                day,
+                told,
+            )
+        speech = Speech(loaded.programme.language, loaded.programme.units)
+        now = published(plan, before, speech)
+        if out is not None:
+            _write(out, plan, now, speech)
+            store.publish(now)
+    _report(plan, changes(before, now), loaded, out, as_json)
+
+
+def _write(out: Path, plan: Plan, rows: tuple[Published, ...], speech: Speech) -> None:
+    written = feeds(plan, rows, speech)
+    files = {
+        **written,
+        "plan.json": plan_json(plan, speech),
+        "plan.csv": plan_csv(plan, speech),
+    }
+    write_all(out, files)
+    for warning in feed_warnings(written, rows):
+        click.echo(f"Note: {warning}", err=True)
+
+
+def _report(
+    plan: Plan, moved: tuple[Change, ...], loaded: Loaded, out: Path | None, as_json: bool
+) -> None:
+    english = Speech("en", loaded.programme.units)
+    if as_json:
+        click.echo(plan_json(plan, english).decode(), nl=False)
+        return
+    click.echo(listing(plan, english), nl=False)
+    told = change_list(moved, plan, english)
+    if told:
+        click.echo("\n" + told, nl=False)
+    if out is not None:
+        click.echo(f"\nWritten to {out}: staff.ics, volunteers.ics, sites/, plan.json, plan.csv")
+
+
+@contextmanager
+def _progress(sites: int) -> Iterator[Callable[[Site], None]]:
+    """A progress bar over many sites where a person looks on; silent when piped."""
+    if sites < 5 or not sys.stderr.isatty():
+        yield lambda site: None
+        return
+    with click.progressbar(length=sites, label="Planning", file=sys.stderr) as bar:
+        yield lambda site: bar.update(1)

@@ -1,0 +1,288 @@
+"""From windows to tasks: every care of every planting of a site in a season that is still to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from orchardcal import care as cares
+from orchardcal.plan.plan import NotPlaced
+from orchardcal.plan.quantities import age_of
+from orchardcal.plan.recorded import ASK_AGAIN_DAYS, Recorded
+from orchardcal.plan.task import Link, Task, gathered, slot_of
+from orchardcal.season import Season, Span
+from orchardcal.sentence import Sentence, say
+from orchardcal.sites.site import Planting, Site
+from orchardcal.species.rules import CareRule, SpeciesRules
+from orchardcal.windows.anchors import Asked
+from orchardcal.windows.care_windows import care_window
+from orchardcal.windows.site_climate import SiteClimate
+from orchardcal.windows.window import Window
+
+FIRST_CHECKS = 4  # a field check is asked for so often, two weeks apart
+CHECK_DAYS = 14  # a check may be put on any day of the two weeks until the next
+PAINT_AFTER_OIL_DAYS = 7  # paint does not hold on fresh oil; common practice, no source
+BEFORE_SUN = "before sun and frost"  # the round of painting that follows no cut
+AFTER = {  # the part of a painting or look that follows a pruning
+    cares.DORMANT_PRUNING: "after dormant pruning",
+    cares.IN_LEAF_PRUNING: "after in-leaf pruning",
+}
+OF_WINDOWS = (
+    cares.DORMANT_PRUNING,
+    cares.IN_LEAF_PRUNING,
+    cares.WHITEWASH_PAINTING,
+    cares.OIL_SCOUTING,
+    cares.DORMANT_OIL_SPRAY,
+)
+
+
+@dataclass(frozen=True)
+class SiteSeason:
+    """One site in one season, with all that its tasks are made from."""
+
+    site: Site
+    season: Season
+    rules: dict[str, SpeciesRules]
+    climate: SiteClimate
+    known: Recorded
+    as_of: date
+
+    def asked(self, planting: Planting) -> Asked:
+        ticked = self.known.dormant_on(planting, self.season.harvest_year)
+        day = None if ticked is None else self.season.season_day(ticked)
+        rules = self.rules[planting.species]
+        return Asked(planting, rules, self.climate, self.season, day)
+
+    def not_placed(
+        self,
+        care: str,
+        plantings: Iterable[Planting],
+        kind: str,
+        why: tuple[Sentence, ...],
+        nearest: Sentence | None = None,
+        window: Span | None = None,
+    ) -> NotPlaced:
+        ids = tuple(planting.id for planting in plantings)
+        year = self.season.harvest_year
+        return NotPlaced(self.site.key, care, year, ids, kind, why, nearest, window)
+
+
+@dataclass(frozen=True)
+class Found:
+    """Tasks to put on days, windows open or to come, and what has no window or is over."""
+
+    tasks: tuple[Task, ...]
+    windows: tuple[Window, ...]
+    not_placed: tuple[NotPlaced, ...]
+
+
+def window_tasks(here: SiteSeason) -> Found:
+    """Tasks of the cares that have a window of their own, dormancy checks first."""
+    open_windows: list[tuple[Window, Planting]] = []
+    over: list[tuple[Window, Planting]] = []
+    without: list[tuple[Window, Planting]] = []
+    for planting in here.site.plantings:
+        for rule in here.rules[planting.species].cares:
+            if rule.care not in OF_WINDOWS or _nothing_left(rule, planting, here):
+                continue
+            if rule.care == cares.WHITEWASH_PAINTING and not rule.opens:
+                continue  # painted after cuts only
+            part = BEFORE_SUN if rule.care == cares.WHITEWASH_PAINTING else ""
+            window = care_window(rule, here.asked(planting), part)
+            if window.span is None:
+                without.append((window, planting))
+            elif window.span.last < here.as_of:
+                over.append((window, planting))
+            else:
+                open_windows.append((window, planting))
+    checks = _dormancy_checks(here)
+    together = _gathered_in_order(open_windows)
+    tasks = [_after_done_work(_linked(task, checks, here), here) for task in together]
+    return Found(
+        (*checks, *tasks),
+        tuple(window for task in (*checks, *tasks) for window in task.windows),
+        (*_without_window(without, here), *_over(over, here)),
+    )
+
+
+def _gathered_in_order(pairs: list[tuple[Window, Planting]]) -> list[Task]:
+    """The tasks of all windows; oil only for plantings pruned together, as it waits for that."""
+    oil = [pair for pair in pairs if pair[0].care == cares.DORMANT_OIL_SPRAY]
+    tasks = gathered(pair for pair in pairs if pair[0].care != cares.DORMANT_OIL_SPRAY)
+    prunings = [task for task in tasks if task.care == cares.DORMANT_PRUNING]
+    by_pruning: dict[int, list[tuple[Window, Planting]]] = {}
+    for window, planting in oil:
+        at = next((n for n, task in enumerate(prunings) if planting in task.plantings), -1)
+        by_pruning.setdefault(at, []).append((window, planting))
+    for alike in by_pruning.values():
+        tasks.extend(gathered(alike))
+    return tasks
+
+
+def _nothing_left(rule: CareRule, planting: Planting, here: SiteSeason) -> bool:
+    year = here.season.harvest_year
+    if here.known.closed(planting, rule.care, year):
+        return rule.care != cares.WHITEWASH_PAINTING or _painted_before_sun(planting, here)
+    if rule.last_age is not None and age_of(planting, year) > rule.last_age:
+        return True
+    if planting.near_power_line and rule.care in AFTER:
+        return True  # said in the site's notes: not work for staff or volunteers
+    seen = here.known.pests_on(planting, year)
+    return rule.only_if_pests and seen is not None and seen.seen == "none"
+
+
+def _painted_before_sun(planting: Planting, here: SiteSeason) -> bool:
+    """Painted in this season before any cut of it: the round before sun and frost is done."""
+    year = here.season.harvest_year
+    standing = here.known.standing(planting, cares.WHITEWASH_PAINTING, year)
+    if standing is None or standing.state == "skipped":
+        return standing is not None
+    cut = here.known.done_day(planting, cares.DORMANT_PRUNING, year)
+    return bool(standing.days) and (cut is None or standing.days[0] < cut)
+
+
+def _dormancy_checks(here: SiteSeason) -> list[Task]:
+    """The next field check of every deciduous planting not yet found dormant."""
+    waiting: list[tuple[Window, Planting]] = []
+    for planting in here.site.plantings:
+        rule = here.rules[planting.species].care(cares.DORMANCY_CHECK)
+        year = here.season.harvest_year
+        if rule is None or here.known.dormant_on(planting, year) is not None:
+            continue
+        if here.known.closed(planting, cares.DORMANCY_CHECK, year):
+            continue
+        window = care_window(rule, here.asked(planting))
+        if window.span is None:
+            continue
+        first, number = _next_check(window.span.first, planting, here)
+        last = first + timedelta(days=CHECK_DAYS - 1)
+        if first > here.season.last:
+            continue
+        span = Span(first, last)
+        waiting.append((replace(window, span=span, part=str(number), target=None), planting))
+    return [replace(task, target=task.span.first) for task in gathered(waiting)]
+
+
+def _next_check(first: date, planting: Planting, here: SiteSeason) -> tuple[date, int]:
+    """When to look next, and which look it is: every two weeks from the first until ticked."""
+    again = here.known.ask_dormancy_from(planting, here.season.harvest_year)
+    number = 1
+    while first + timedelta(days=CHECK_DAYS - 1) <= here.as_of and number < FIRST_CHECKS:
+        first += timedelta(days=ASK_AGAIN_DAYS)
+        number += 1
+    if again is not None and again > first:
+        return again, number + 1
+    return max(first, min(here.as_of, here.season.last)), number
+
+
+def _linked(task: Task, checks: Iterable[Task], here: SiteSeason) -> Task:
+    """The task with its links to what it follows by the species' rules."""
+    links: list[Link] = []
+    if task.care == cares.DORMANT_PRUNING:
+        for check in checks:
+            if set(check.ids) & set(task.ids):
+                links.append(Link(check.slot, gap_days=1))
+    for window in task.windows:
+        for follows in window.rule.follows:
+            for slot in _slots_followed(task, follows.care, here):
+                links.append(Link(slot, follows.gap_days, follows.within_days))
+    if task.part == BEFORE_SUN and not _paints_before_winter(here):
+        links.append(Link(cares.DORMANT_OIL_SPRAY, PAINT_AFTER_OIL_DAYS))
+    return replace(task, links=tuple(dict.fromkeys(links)))
+
+
+def _slots_followed(task: Task, care: str, here: SiteSeason) -> tuple[str, ...]:
+    if task.part == BEFORE_SUN:
+        return ()  # that round follows no cut
+    if care != cares.WHITEWASH_PAINTING:
+        return (care,)
+    after_cuts = slot_of(care, AFTER[cares.DORMANT_PRUNING])
+    before_winter = (slot_of(care, BEFORE_SUN),) if _paints_before_winter(here) else ()
+    return (after_cuts, *before_winter)
+
+
+def _paints_before_winter(here: SiteSeason) -> bool:
+    """Whether the yearly painting comes before the oil season: where winters are cold."""
+    return "cold_winter" in here.climate.classes
+
+
+def _after_done_work(task: Task, here: SiteSeason) -> Task:
+    """The task kept clear of work already done, by the same gaps: oil after the real painting."""
+    first = task.span.first
+    for window in task.windows:
+        for follows in window.rule.follows:
+            if task.part == BEFORE_SUN:
+                continue
+            for planting in task.plantings:
+                done = here.known.done_day(planting, follows.care, here.season.harvest_year)
+                if done is not None:
+                    first = max(first, done + timedelta(days=follows.gap_days))
+    if first == task.span.first:
+        return task
+    return replace(
+        task,
+        span=Span(min(first, task.span.last), task.span.last),
+        target=max(task.target, min(first, task.span.last)),
+    )
+
+
+def _without_window(
+    pairs: list[tuple[Window, Planting]], here: SiteSeason
+) -> tuple[NotPlaced, ...]:
+    """Cares without a window, put together where the reasons are the same."""
+    alike: dict[tuple[str, str, tuple[Sentence, ...]], list[Planting]] = {}
+    for window, planting in pairs:
+        kind = "never" if window.rule.never else "no window"
+        alike.setdefault((window.care, kind, window.why), []).append(planting)
+    return tuple(
+        here.not_placed(care, plantings, kind, why)
+        for (care, kind, why), plantings in alike.items()
+    )
+
+
+def _over(pairs: list[tuple[Window, Planting]], here: SiteSeason) -> tuple[NotPlaced, ...]:
+    """Cares whose window has passed undone, with the next season's time for them."""
+    found = []
+    for task in gathered(pairs):
+        again = here.season.next()
+        first = again.day(here.season.season_day(task.span.first))
+        found.append(
+            here.not_placed(
+                task.care,
+                task.plantings,
+                "passed",
+                (
+                    say(
+                        "Its time was {first} to {last}.",
+                        first=task.span.first,
+                        last=task.span.last,
+                    ),
+                    *MISSED.get(task.care, ()),
+                ),
+                say("The next safe time begins about {day}.", day=first),
+                task.span,
+            )
+        )
+    return tuple(found)
+
+
+MISSED = {
+    cares.DORMANT_PRUNING: (
+        say(
+            "A missed winter costs shape more than health; dead, broken and rubbing wood may still"
+            " come off in dry weather.",
+            source="common practice, no source",
+        ),
+    ),
+    cares.IN_LEAF_PRUNING: (
+        say(
+            "Leave it until then but for dead wood: fresh cuts in cold or wet weather invite"
+            " canker.",
+            source="common practice, no source",
+        ),
+    ),
+    cares.DORMANT_OIL_SPRAY: (
+        say("Oil on opened buds burns them; wait for next winter and look for pests meanwhile."),
+    ),
+}

@@ -1,0 +1,132 @@
+"""The days one site's task may fall on, and which single rule keeps each other day out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from orchardcal import care as cares
+from orchardcal.plan.task import Task
+from orchardcal.season import Span
+from orchardcal.sentence import Sentence, say
+from orchardcal.sites.free_days import closed_days, pupil_days
+from orchardcal.sites.site import Site
+from orchardcal.windows.site_light import sunrise_to_sunset
+
+REENTRY_DAYS = 1  # children stay out until dry and a day at least: trade default, the label decides
+SHORTEST_VISIT_H = 1.0
+WARM_ENOUGH = 0.1  # paint and oil: share of seasons that suit, below which a day is no candidate
+WEATHER_BOUND = (cares.WHITEWASH_PAINTING, cares.DORMANT_OIL_SPRAY)
+LIGHT_MARGIN = timedelta(minutes=30)
+
+
+@dataclass(frozen=True)
+class DayList:
+    """Free days, and for every other day of the span the rules that keep it out."""
+
+    free: tuple[date, ...]
+    kept_out: dict[date, tuple[str, ...]]
+    names: dict[date, str]  # of closures and holidays
+
+
+class SiteDays:
+    """The calendar of one site over a span, read once."""
+
+    def __init__(self, site: Site, span: Span, as_of: date) -> None:
+        self.site = site
+        self.as_of = as_of
+        self.closed = closed_days(site, span)
+        self.pupils = pupil_days(site, span)
+
+    def work_hours(self, day: date) -> tuple[time, time] | None:
+        """From when to when people may work: site hours in daylight; None if too short."""
+        site = self.site
+        light = sunrise_to_sunset(site, day)
+        if light is None:
+            return None
+        up = datetime.combine(day, light[0]) + LIGHT_MARGIN
+        down = datetime.combine(day, light[1]) - LIGHT_MARGIN
+        begin = max(site.opens, _next_quarter(up).time())
+        end = min(site.closes, down.time())
+        hours = (datetime.combine(day, end) - datetime.combine(day, begin)).total_seconds() / 3600
+        return (begin, end) if hours >= SHORTEST_VISIT_H else None
+
+    def days_for(self, task: Task) -> DayList:
+        """The task's span split into free days and days kept out, with every rule against each."""
+        free, kept_out, names = [], {}, {}
+        for day in task.span.days():
+            against = tuple(self._against(task, day))
+            if against:
+                kept_out[day] = against
+                if day in self.closed:
+                    names[day] = self.closed[day]
+            else:
+                free.append(day)
+        return DayList(tuple(free), kept_out, names)
+
+    def _against(self, task: Task, day: date) -> Iterable[str]:
+        if day < self.as_of or (day == self.as_of and task.previous_day != day):
+            yield "past"
+        if task.care == cares.SPRAY_NOTICE:
+            return  # a paper on a door: any day will do
+        if day.weekday() not in self.site.weekdays:
+            yield "weekday"
+        if day in self.closed:
+            yield "closed"
+        if task.care == cares.DORMANT_OIL_SPRAY and self._pupils_near(day):
+            yield "pupils"
+        if task.care in WEATHER_BOUND and task.suits(day) < WARM_ENOUGH:
+            yield "weather"
+        if self.work_hours(day) is None:
+            yield "dark"
+
+    def _pupils_near(self, day: date) -> bool:
+        return any(day + timedelta(days=ahead) in self.pupils for ahead in range(REENTRY_DAYS + 1))
+
+
+def nearest_change(task: Task, days: DayList) -> Sentence | None:
+    """The day nearest to the task's best one that a single rule keeps out, and that rule."""
+    single = [day for day, against in days.kept_out.items() if len(against) == 1]
+    single = [day for day in single if days.kept_out[day][0] in CHANGES and task.suits(day) > 0]
+    if not single:
+        return None
+    day = min(single, key=lambda day: (abs((day - task.target).days), day))
+    (rule,) = days.kept_out[day]
+    return say(CHANGES[rule], day=day, name=days.names.get(day, ""))
+
+
+CHANGES = {
+    "weekday": "{day} would do, if that weekday were allowed at this site.",
+    "closed": '{day} would do, if "{name}" could be set aside for it.',
+    "pupils": "{day} would do, if pupils were away that day and the next.",
+    "dark": "{day} would do, if the site's hours lay in daylight.",
+}
+
+
+def funnel(task: Task, days: DayList) -> Sentence:
+    """How many days of the window each rule left over, rule after rule."""
+    left = list(task.span.days())
+    counts = []
+    for rules in (("past",), ("weekday",), ("closed",), ("pupils",), ("weather", "dark")):
+        left = [day for day in left if not set(rules) & set(days.kept_out.get(day, ()))]
+        counts.append(len(left))
+    return say(
+        "Of {total} days in the window {ahead} are still ahead, {weekday} of these fall on the"
+        " site's weekdays, {open} of these are open, on {alone} of these no pupils are about, and"
+        " {free} of these have weather and light for it.",
+        total=len(task.span),
+        ahead=counts[0],
+        weekday=counts[1],
+        open=counts[2],
+        alone=counts[3],
+        free=counts[4],
+    )
+
+
+def _next_quarter(moment: datetime) -> datetime:
+    """The next full quarter of an hour."""
+    extra = (15 - moment.minute % 15) % 15 or (
+        15 if moment.second and moment.minute % 15 == 0 else 0
+    )
+    return (moment + timedelta(minutes=extra)).replace(second=0, microsecond=0)

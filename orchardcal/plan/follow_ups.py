@@ -1,0 +1,166 @@
+"""Tasks that follow another: paint after cuts, a look at cuts, the notice before spraying."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+
+from orchardcal import care as cares
+from orchardcal.plan.care_tasks import AFTER, SiteSeason
+from orchardcal.plan.days import WARM_ENOUGH
+from orchardcal.plan.placing import notice_days
+from orchardcal.plan.quantities import age_of
+from orchardcal.plan.task import Link, Task
+from orchardcal.season import Span
+from orchardcal.sentence import Sentence, say
+from orchardcal.sites.site import Planting
+from orchardcal.species.rules import CareRule, Follows
+from orchardcal.windows.day_odds import conditions_at, odds_over
+
+LATE_DAYS = 60  # painting waits so long for a day that is warm enough, where none comes in time
+NOTICE_STANDS_DAYS = 7  # a notice older than this is forgotten
+
+
+def follow_ups(tasks: Sequence[Task], here: SiteSeason) -> list[Task]:
+    """Painting and looks after every pruning, planned or done, and notices before every spray."""
+    found: list[Task] = []
+    for task in (*tasks, *_done_prunings(here)):
+        if task.care in AFTER:
+            for care in (cares.WHITEWASH_PAINTING, cares.LOOK_AT_CUTS):
+                after = _after_pruning(task, care, here)
+                if after is not None:
+                    found.append(after)
+        if task.care == cares.DORMANT_OIL_SPRAY:
+            found.append(_notice(task, here))
+    return found
+
+
+def with_notice(task: Task, here: SiteSeason) -> Task:
+    """An oil spray with its link to the notice that must stand before it."""
+    if task.care != cares.DORMANT_OIL_SPRAY:
+        return task
+    stands = notice_days(here.site.spray.notice_h)
+    link = Link(cares.SPRAY_NOTICE, stands, stands + NOTICE_STANDS_DAYS)
+    return replace(task, links=(*task.links, link))
+
+
+def _done_prunings(here: SiteSeason) -> list[Task]:
+    """Prunings done this season as tasks of one day, for what follows them."""
+    days: dict[tuple[str, date], list[Planting]] = {}
+    for planting in here.site.plantings:
+        for care in AFTER:
+            day = here.known.done_day(planting, care, here.season.harvest_year)
+            if day is not None:
+                days.setdefault((care, day), []).append(planting)
+    return [
+        Task(care, "", here.season, tuple(plantings), Span(day, day), day, None, ())
+        for (care, day), plantings in days.items()
+    ]
+
+
+def _after_pruning(pruning: Task, care: str, here: SiteSeason) -> Task | None:
+    """The task of one care that follows a pruning, for the plantings whose rules ask for it."""
+    asked = [
+        (planting, rule, follows)
+        for planting in pruning.plantings
+        for rule in here.rules[planting.species].cares
+        for follows in rule.follows
+        if rule.care == care and follows.care == pruning.care and not rule.never
+        if not _done_since(planting, care, pruning, here)
+        if rule.last_age is None or age_of(planting, here.season.harvest_year) <= rule.last_age
+    ]
+    if not asked:
+        return None
+    _, rule, follows = asked[0]
+    plantings = tuple(planting for planting, _, _ in asked)
+    within = follows.within_days if follows.within_days is not None else follows.gap_days
+    span = Span(
+        pruning.span.first + timedelta(days=follows.gap_days),
+        pruning.span.last + timedelta(days=within),
+    )
+    why = (_because(care, follows), *((say(rule.why, source=rule.source),) if rule.why else ()))
+    task = Task(
+        care=care,
+        part=AFTER[pruning.care],
+        season=here.season,
+        plantings=plantings,
+        span=span,
+        target=_clamped(pruning.target + timedelta(days=follows.gap_days), span),
+        odds=None,
+        why=why,
+        links=(Link(pruning.slot, follows.gap_days, follows.within_days),),
+    )
+    return _when_weather_suits(task, pruning, rule, follows, here)
+
+
+def _when_weather_suits(
+    task: Task, pruning: Task, rule: CareRule, follows: Follows, here: SiteSeason
+) -> Task:
+    """The task with the odds of its days; where hardly any day suits in time, it may wait."""
+    conditions = conditions_at(rule.day, rule.day_by_climate, here.climate)
+    late = Span(task.span.first, task.span.last + timedelta(days=LATE_DAYS))
+    odds = odds_over(conditions, here.climate, here.season, late)
+    if odds is None:
+        return task
+    within = timedelta(days=follows.within_days or 0)
+    in_time = Span(task.target, _clamped(task.target + within, late))
+    if max(odds[day] for day in in_time.days()) >= WARM_ENOUGH:
+        return replace(task, odds={day: odds[day] for day in task.span.days()})
+    waits = say(
+        "Hardly a season has a suitable day within {within} days of the cuts, so it waits for the"
+        " first likely one.",
+        within=follows.within_days or 0,
+        source=conditions.source,
+    )
+    after = Span(in_time.last, late.last)
+    likely = next((day for day in after.days() if odds[day] >= WARM_ENOUGH), late.last)
+    links = (Link(pruning.slot, follows.gap_days, None),)
+    why = (*task.why, waits)
+    return replace(task, span=late, odds=odds, links=links, target=likely, why=why)
+
+
+def _done_since(planting: Planting, care: str, pruning: Task, here: SiteSeason) -> bool:
+    """Whether the follower was done after the pruning, or the pruning is still to come and not."""
+    year = here.season.harvest_year
+    pruned = here.known.done_day(planting, pruning.care, year)
+    done = here.known.done_day(planting, care, year)
+    skipped = here.known.standing(planting, care, year)
+    if skipped is not None and skipped.state == "skipped":
+        return True
+    return pruned is not None and done is not None and done >= pruned
+
+
+def _because(care: str, follows: Follows) -> Sentence:
+    if care == cares.WHITEWASH_PAINTING:
+        text = "Fresh cuts bare bark to the sun: paint it within {within} days of pruning."
+    else:
+        text = "New cuts are looked at {gap} to {within} days after pruning, for gum and shoots."
+    return say(text, gap=follows.gap_days, within=follows.within_days or 0, source=follows.source)
+
+
+def _notice(oil: Task, here: SiteSeason) -> Task:
+    """The notice to families and staff, long enough before the spray."""
+    spray = here.site.spray
+    stands = notice_days(spray.notice_h)
+    span = Span(
+        oil.span.first - timedelta(days=stands + NOTICE_STANDS_DAYS),
+        oil.span.last - timedelta(days=stands),
+    )
+    why = (
+        say(
+            "This ground asks for {hours} hours' notice before spraying.",
+            hours=spray.notice_h,
+        ),
+    )
+    target = _clamped(oil.target - timedelta(days=stands), span)
+    return Task(cares.SPRAY_NOTICE, "", here.season, oil.plantings, span, target, None, why)
+
+
+def _clamped(day: date, span: Span) -> date:
+    return min(max(day, span.first), span.last)
+
+
+def without_over(tasks: Iterable[Task], as_of: date) -> list[Task]:
+    """The tasks whose span is not over."""
+    return [task for task in tasks if task.span.last >= as_of]

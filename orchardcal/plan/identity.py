@@ -1,0 +1,86 @@
+"""Who is who between two plans: the UID a job or window had when it was first published."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import NamedTuple
+
+from orchardcal.journal.published import Published
+
+NAMESPACE = uuid.UUID("6f0c5c0e-3a0b-5d0e-9d8e-0a4d7b1f2c63")  # ours, drawn once
+
+
+class Slot(NamedTuple):
+    """What stays the same while days move: care and part at a site in a season."""
+
+    site: str
+    slot: str
+    season: int
+
+
+Wanted = tuple[Slot, tuple[str, ...]]  # a job or window: its slot and its plantings
+
+
+def previous_days(wanted: Sequence[Wanted], published: Iterable[Published]) -> list[date | None]:
+    """The day subscribers last saw for each: that of the published one sharing most with it."""
+    rows = _by_slot(row for row in published if row.live)
+    days: list[date | None] = []
+    for slot, plantings in wanted:
+        shared = [(len(set(row.plantings) & set(plantings)), row) for row in rows.get(slot, ())]
+        most = max((count for count, _ in shared), default=0)
+        days.append(min((row.first for count, row in shared if count == most > 0), default=None))
+    return days
+
+
+def uids(wanted: Sequence[Wanted], published: Iterable[Published]) -> list[str]:
+    """A UID for each job or window, given its slot and plantings.
+
+    One that was published keeps its UID; when plantings left or joined, the one that shares most
+    with it keeps it. A new one gets a UID made from its slot and plantings, never from a day or a
+    person, so that the same programme gives the same UIDs on any machine.
+    """
+    rows = _by_slot(published)
+    pairs = sorted(
+        (
+            -len(set(row.plantings) & set(plantings)),
+            row.plantings != plantings,
+            row.uid,
+            at,
+            row,
+        )
+        for at, (slot, plantings) in enumerate(wanted)
+        for row in rows.get(slot, ())
+        if set(row.plantings) & set(plantings)
+    )
+    known: dict[int, str] = {}
+    taken: set[str] = set()
+    for _, _, uid, at in pairs:
+        if at not in known and uid not in taken:
+            known[at] = uid
+            taken.add(uid)
+    return [
+        known.get(at) or _free_uid(slot, plantings, taken)
+        for at, (slot, plantings) in enumerate(wanted)
+    ]
+
+
+def _by_slot(published: Iterable[Published]) -> dict[Slot, list[Published]]:
+    rows: dict[Slot, list[Published]] = {}
+    for row in published:
+        rows.setdefault(Slot(row.site, row.care, row.season), []).append(row)
+    return rows
+
+
+def _free_uid(slot: Slot, plantings: tuple[str, ...], taken: set[str]) -> str:
+    """A UID from slot and plantings; a further one where that is still another's."""
+    for attempt in range(len(taken) + 1):
+        name = "|".join(
+            [*map(str, slot), ",".join(sorted(plantings)), *([str(attempt)] * bool(attempt))]
+        )
+        uid = str(uuid.uuid5(NAMESPACE, name))
+        if uid not in taken:
+            break
+    taken.add(uid)
+    return uid

@@ -1,0 +1,158 @@
+"""Tasks of one site put on days: order and gaps first, then likely weather and few visits."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from orchardcal import care as cares
+from orchardcal.plan.task import Task
+
+WEATHER = 100.0  # cost of a day that never suits; twice for oil
+VISIT = 30.0  # cost of going to the site on one more day
+FROM_TARGET = 0.5  # cost per day away from the best day
+FROM_TARGET_PRUNING = 2.0  # the same for pruning, whose best time is the tree's, not the weather's
+GIVES_WAY_DAYS = 21  # pruning leaves its best day by no more than this for the work after it
+MOVED, MOVED_PER_DAY = 60.0, 3.0  # cost of moving a date that people have seen
+
+
+PRUNING = (cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING)
+
+
+@dataclass(frozen=True)
+class Order:
+    """Task `later` comes at least `gap` days after task `earlier`, at most `within` where given."""
+
+    earlier: int
+    later: int
+    gap: int
+    within: int | None
+
+    def after(self, day: date) -> tuple[date, date]:
+        """The first and last day for the later task when the earlier one is on `day`."""
+        last = date.max if self.within is None else day + timedelta(days=self.within)
+        return day + timedelta(days=self.gap), last
+
+    def before(self, day: date) -> tuple[date, date]:
+        """The first and last day for the earlier task when the later one is on `day`."""
+        first = date.min if self.within is None else day - timedelta(days=self.within)
+        return first, day - timedelta(days=self.gap)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """days: one per task, None where no day keeps the order. blocked_by: for those, which order."""
+
+    days: tuple[date | None, ...]
+    blocked_by: dict[int, Order]
+
+
+def orders(tasks: Sequence[Task]) -> list[Order]:
+    """The links of all tasks to earlier tasks that share a planting with them."""
+    found = []
+    for later, task in enumerate(tasks):
+        for link in task.links:
+            for earlier, other in enumerate(tasks):
+                if (
+                    other.slot == link.slot
+                    and other.season == task.season
+                    and set(other.ids) & set(task.ids)
+                ):
+                    found.append(Order(earlier, later, link.gap_days, link.within_days))
+    return found
+
+
+def placed(tasks: Sequence[Task], free: Sequence[Sequence[date]], rules: Sequence[Order]) -> Placed:
+    """A day for every task that has one under the order; the later task of a broken order yields.
+
+    free: candidate days per task. Tasks are taken earlier before later; each takes its cheapest
+    day among those that leave every later task a day.
+    """
+    domains = [_near_best(task, days) for task, days in zip(tasks, free, strict=True)]
+    blocked: dict[int, Order] = {}
+    live = list(rules)
+    _narrow(domains, live, blocked)
+    chosen: list[date | None] = [None] * len(tasks)
+    for at in _earlier_first(len(tasks), rules):
+        if not domains[at]:
+            continue
+        visits = {day for day in chosen if day is not None}
+        day = min(domains[at], key=lambda day: (_cost(tasks[at], day, visits), day))
+        chosen[at] = day
+        domains[at] = [day]
+        _narrow(domains, live, blocked)
+    return Placed(tuple(chosen), blocked)
+
+
+def _near_best(task: Task, days: Sequence[date]) -> list[date]:
+    """The free days, for pruning only those near its best day where there are any."""
+    if task.care not in PRUNING:
+        return list(days)
+    wanted = task.target if task.previous_day is None else task.previous_day
+    near = [day for day in days if abs((day - wanted).days) <= GIVES_WAY_DAYS]
+    return near or list(days)
+
+
+def _cost(task: Task, day: date, visits: set[date]) -> float:
+    weather = WEATHER * (2 if task.care == cares.DORMANT_OIL_SPRAY else 1)
+    cost = weather * (1 - task.suits(day))
+    if task.care != cares.SPRAY_NOTICE:
+        cost += 0 if day in visits else VISIT
+    away = abs((day - task.target).days)
+    cost += away * (FROM_TARGET_PRUNING if task.care in PRUNING else FROM_TARGET)
+    if task.previous_day is not None and day != task.previous_day:
+        cost += MOVED + MOVED_PER_DAY * abs((day - task.previous_day).days)
+    return cost
+
+
+def _narrow(domains: list[list[date]], live: list[Order], blocked: dict[int, Order]) -> None:
+    """Take out days that leave a linked task no day, until nothing changes.
+
+    Where an order cannot be kept at all its later task loses all its days and its orders fall.
+    """
+    changed = True
+    while changed:
+        changed = False
+        for order in list(live):
+            earlier, later = domains[order.earlier], domains[order.later]
+            if not earlier or not later:
+                live.remove(order)
+                changed = True
+                continue
+            later_kept = [day for day in later if _some_within(earlier, *order.before(day))]
+            if not later_kept:
+                domains[order.later] = []
+                blocked[order.later] = order
+                changed = True
+                continue
+            earlier_kept = [day for day in earlier if _some_within(later_kept, *order.after(day))]
+            if len(later_kept) < len(later) or len(earlier_kept) < len(earlier):
+                domains[order.later], domains[order.earlier] = later_kept, earlier_kept
+                changed = True
+
+
+def _some_within(days: list[date], first: date, last: date) -> bool:
+    """Whether one of the days, which are in order, lies between the two."""
+    at = bisect_left(days, first)
+    return at < len(days) and days[at] <= last
+
+
+def _earlier_first(count: int, rules: Sequence[Order]) -> list[int]:
+    """Task numbers with every earlier task before its later ones, else in their given order."""
+    waiting = {at: {rule.earlier for rule in rules if rule.later == at} for at in range(count)}
+    ordered: list[int] = []
+    while waiting:
+        ready = [at for at, before in waiting.items() if not before - set(ordered)]
+        if not ready:
+            raise ValueError("tasks wait for each other in a circle")
+        ordered.extend(ready)
+        for at in ready:
+            del waiting[at]
+    return ordered
+
+
+def notice_days(notice_h: int) -> int:
+    """Whole days a notice must stand before spraying."""
+    return -(-notice_h // 24)

@@ -1,0 +1,192 @@
+"""One site's plan: windows, tasks, days, jobs, and what found no place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from orchardcal import care as cares
+from orchardcal.journal.published import Published
+from orchardcal.plan.care_tasks import OF_WINDOWS, Found, SiteSeason, window_tasks
+from orchardcal.plan.days import DayList, SiteDays, funnel, nearest_change
+from orchardcal.plan.deferred import deferred_cuts
+from orchardcal.plan.done_jobs import done_jobs
+from orchardcal.plan.follow_ups import follow_ups, with_notice, without_over
+from orchardcal.plan.identity import Slot, Wanted, previous_days, uids
+from orchardcal.plan.placing import Order, Placed, orders, placed
+from orchardcal.plan.plan import CareWindow, NotPlaced, SitePlan
+from orchardcal.plan.site_notes import site_notes
+from orchardcal.plan.task import Task, together
+from orchardcal.plan.visits import jobs
+from orchardcal.plan.wording import title
+from orchardcal.season import Season, Span
+from orchardcal.sentence import Sentence, say
+
+
+def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -> SitePlan:
+    """The plan of one site for one season or two that follow each other.
+
+    seasons: the same site, rules and journal; the climate as of the day. published: what
+    subscribers last saw of this site.
+    """
+    here = seasons[0]
+    site = here.site
+    found = [window_tasks(one) for one in seasons]
+    cuts = deferred_cuts(seasons)
+    tasks = [*_tasks(seasons, found, here.as_of), *cuts.tasks]
+    seen = previous_days([_wanted(task, site.key) for task in tasks], published)
+    tasks = [replace(task, previous_day=day) for task, day in zip(tasks, seen, strict=True)]
+    calendar = SiteDays(site, _horizon(tasks, here.as_of), here.as_of)
+    outcome = _outcome(tasks, calendar)
+    joined = _joined(outcome)
+    known = uids([_wanted(task, site.key) for task, _ in joined], published)
+    made = jobs([t for t, _ in joined], [day for _, day in joined], known, here.rules, calendar)
+    finished = done_jobs(seasons, published, {job.uid for job in made})
+    return SitePlan(
+        site=site.key,
+        name=site.name,
+        where=site.where,
+        latitude_deg=site.latitude_deg,
+        longitude_deg=site.longitude_deg,
+        timezone=site.timezone,
+        lead=site.lead,
+        grade=here.climate.ensemble.grade,
+        seasons=tuple(one.season.harvest_year for one in seasons),
+        jobs=tuple(sorted((*made, *finished), key=lambda job: (job.day, job.start, job.uid))),
+        windows=_care_windows(tasks, here, published),
+        not_placed=(
+            *(entry for one in found for entry in one.not_placed),
+            *cuts.not_placed,
+            *_without_days(outcome, seasons),
+        ),
+        notes=site_notes(seasons),
+        pupils_take_part=site.pupils_take_part,
+    )
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Tasks with the days they may have and the day they got, None for none."""
+
+    tasks: Sequence[Task]
+    day_lists: Sequence[DayList]
+    placed: Placed
+
+
+def _outcome(tasks: Sequence[Task], calendar: SiteDays) -> Outcome:
+    """The tasks on days; a notice whose spraying found no day falls away."""
+    lists = [calendar.days_for(task) for task in tasks]
+    outcome = placed(tasks, [days.free for days in lists], orders(tasks))
+    idle = {
+        at
+        for at, task in enumerate(tasks)
+        if task.care == cares.SPRAY_NOTICE and not _sprayed(task, tasks, outcome)
+    }
+    if not idle:
+        return Outcome(tasks, lists, outcome)
+    kept = [at for at in range(len(tasks)) if at not in idle]
+    return _outcome([tasks[at] for at in kept], calendar)
+
+
+def _sprayed(notice: Task, tasks: Sequence[Task], outcome: Placed) -> bool:
+    return any(
+        task.care == cares.DORMANT_OIL_SPRAY
+        and task.season == notice.season
+        and set(task.ids) & set(notice.ids)
+        and day is not None
+        for task, day in zip(tasks, outcome.days, strict=True)
+    )
+
+
+def _joined(outcome: Outcome) -> list[tuple[Task, date]]:
+    """The placed tasks with their days; those of one slot and season on one day are one job."""
+    alike: dict[tuple[str, Season, date], list[Task]] = {}
+    for task, day in zip(outcome.tasks, outcome.placed.days, strict=True):
+        if day is not None:
+            alike.setdefault((task.slot, task.season, day), []).append(task)
+    return [(together(tasks, day), day) for (_, _, day), tasks in alike.items()]
+
+
+def _wanted(task: Task, site: str) -> Wanted:
+    return Slot(site, task.slot, task.season.harvest_year), task.ids
+
+
+def _tasks(seasons: tuple[SiteSeason, ...], found: list[Found], as_of: date) -> list[Task]:
+    tasks: list[Task] = []
+    for one, its in zip(seasons, found, strict=True):
+        own = [with_notice(task, one) for task in its.tasks]
+        tasks.extend(without_over((*own, *follow_ups(own, one)), as_of))
+    return tasks
+
+
+def _horizon(tasks: Iterable[Task], as_of: date) -> Span:
+    last = max((task.span.last for task in tasks), default=as_of)
+    return Span(as_of, max(last, as_of) + timedelta(days=3))
+
+
+def _without_days(outcome: Outcome, seasons: tuple[SiteSeason, ...]) -> Iterable[NotPlaced]:
+    """The tasks that got no day: which rule left none, and the nearest change that would."""
+    for at, task in enumerate(outcome.tasks):
+        if outcome.placed.days[at] is not None:
+            continue
+        here = next(one for one in seasons if one.season == task.season)
+        days, blocked = outcome.day_lists[at], outcome.placed.blocked_by.get(at)
+        if blocked is None or not days.free:
+            kind, reason, nearest = "no day", funnel(task, days), nearest_change(task, days)
+        else:
+            kind, (reason, nearest) = "order", _out_of_order(days, outcome, blocked, here)
+        why = (*task.why, reason)
+        yield here.not_placed(task.care, task.plantings, kind, why, nearest, task.span)
+
+
+def _out_of_order(
+    days: DayList, outcome: Outcome, blocked: Order, here: SiteSeason
+) -> tuple[Sentence, Sentence]:
+    earlier = outcome.tasks[blocked.earlier]
+    last = days.free[-1]
+    work = title(earlier.care, earlier.plantings, here.rules)
+    reason = say(
+        "It must come at least {count} day after other work ({work}), and its own last free day is"
+        " {last}.",
+        plural="It must come at least {count} days after other work ({work}), and its own last"
+        " free day is {last}.",
+        count=blocked.gap,
+        work=work,
+        last=last,
+    )
+    nearest = say(
+        "{day} would do, if that work ({work}) were done by {latest}.",
+        day=last,
+        work=work,
+        latest=last - timedelta(days=blocked.gap),
+    )
+    return reason, nearest
+
+
+def _care_windows(
+    tasks: Sequence[Task], here: SiteSeason, published: Sequence[Published]
+) -> tuple[CareWindow, ...]:
+    """The windows subscribers see: those of cares with a window of their own."""
+    shown = [task for task in tasks if task.care in OF_WINDOWS and task.windows]
+    slots = [f"{task.slot}/window" for task in shown]
+    wanted = [
+        (Slot(here.site.key, slot, task.season.harvest_year), task.ids)
+        for slot, task in zip(slots, shown, strict=True)
+    ]
+    known = uids(wanted, published)
+    return tuple(
+        CareWindow(
+            uid=uid,
+            site=here.site.key,
+            care=task.care,
+            season=task.season.harvest_year,
+            plantings=task.ids,
+            span=task.span,
+            title=title(task.care, task.plantings, here.rules),
+            why=task.why,
+            day_odds=None if task.odds is None else tuple(task.odds[d] for d in task.span.days()),
+            slot=slot,
+        )
+        for task, slot, uid in zip(shown, slots, known, strict=True)
+    )

@@ -1,0 +1,174 @@
+"""Placed tasks as jobs with clock times: what falls on one day at a site is done in turn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
+
+from orchardcal import care as cares
+from orchardcal.plan.days import SiteDays
+from orchardcal.plan.placing import Order, orders
+from orchardcal.plan.plan import OVERDUE, PLANNED, Before, Job
+from orchardcal.plan.quantities import people_for, person_minutes, visit_minutes
+from orchardcal.plan.task import Task
+from orchardcal.plan.wording import cautions, spraying_sign, steps, supplies, title
+from orchardcal.sentence import Sentence, say
+from orchardcal.species.rules import SpeciesRules
+
+IN_TURN = list(cares.TITLES)  # cares on one day are done in this order
+FOR_VOLUNTEERS = frozenset({cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING, cares.WHITEWASH_PAINTING})
+SPRAY_UNTIL = time(12, 0)  # oil goes on in the morning and dries by day
+
+
+def jobs(
+    tasks: Sequence[Task],
+    days: Sequence[date],
+    known: Sequence[str],
+    rules: Mapping[str, SpeciesRules],
+    calendar: SiteDays,
+) -> list[Job]:
+    """One job per task on its day, those of a day one after another inside work hours."""
+    made: list[Job] = []
+    order = orders(tasks)
+    species = dict(rules)
+    for day in sorted(set(days)):
+        today = [at for at, on in enumerate(days) if on == day]
+        today.sort(key=lambda at: (IN_TURN.index(tasks[at].care), tasks[at].part, tasks[at].ids))
+        hours = calendar.work_hours(day) or (calendar.site.opens, calendar.site.closes)
+        begin = datetime.combine(day, hours[0])
+        available = _minutes_between(day, *hours)
+        for at in today:
+            job, begin = _job(at, tasks, known[at], begin, available, species, calendar)
+            sign = _sign(at, tasks, days, calendar)
+            made.append(replace(job, do=(*sign, *job.do), befores=_befores(at, known, order)))
+    return sorted(made, key=lambda job: (job.day, job.start, job.uid))
+
+
+def _job(
+    at: int,
+    tasks: Sequence[Task],
+    uid: str,
+    begin: datetime,
+    available_min: int,
+    rules: dict[str, SpeciesRules],
+    calendar: SiteDays,
+) -> tuple[Job, datetime]:
+    task, site = tasks[at], calendar.site
+    open_to_volunteers = site.volunteers and task.care in FOR_VOLUNTEERS
+    year = task.season.harvest_year
+    minutes = person_minutes(task.care, task.plantings, rules, year, open_to_volunteers)
+    people = people_for(minutes, available_min)
+    takes = visit_minutes(minutes, people)
+    end = begin + timedelta(minutes=takes)
+    missed = task.previous_day is not None and task.previous_day < calendar.as_of
+    job = Job(
+        uid=uid,
+        site=site.key,
+        care=task.care,
+        part=task.part,
+        season=year,
+        plantings=task.ids,
+        trees=task.trees,
+        day=begin.date(),
+        start=begin.time(),
+        end=end.time(),
+        window=task.span,
+        minutes=minutes,
+        people=people,
+        title=title(task.care, task.plantings, rules),
+        why=(*_missed(task, missed), *task.why, *_odds(task, begin.date())),
+        do=steps(task, rules),
+        bring=supplies(task, people, rules),
+        then=_then(at, tasks),
+        cautions=cautions(task, site, rules),
+        state=OVERDUE if missed else PLANNED,
+        open_to_volunteers=open_to_volunteers,
+        odds=None if task.odds is None else task.suits(begin.date()),
+    )
+    return job, end
+
+
+def _sign(
+    at: int, tasks: Sequence[Task], days: Sequence[date], calendar: SiteDays
+) -> tuple[Sentence, ...]:
+    """What a notice says of the spraying it announces."""
+    if tasks[at].care != cares.SPRAY_NOTICE:
+        return ()
+    rule = calendar.site.spray
+    return tuple(
+        spraying_sign(day, rule.notice_h, rule.sign_h_before, rule.sign_h_after)
+        for task, day in zip(tasks, days, strict=True)
+        if task.care == cares.DORMANT_OIL_SPRAY
+        and task.season == tasks[at].season
+        and set(task.ids) & set(tasks[at].ids)
+    )
+
+
+def _minutes_between(day: date, begin: time, end: time) -> int:
+    between = datetime.combine(day, end) - datetime.combine(day, begin)
+    return int(between.total_seconds() // 60)
+
+
+def _missed(task: Task, missed: bool) -> tuple[Sentence, ...]:
+    if not missed or task.previous_day is None:
+        return ()
+    return (
+        say(
+            "Not ticked off: it was planned for {day}. If it is done, record it.",
+            day=task.previous_day,
+        ),
+    )
+
+
+def _odds(task: Task, day: date) -> tuple[Sentence, ...]:
+    """The odds of the chosen day in counts of seasons."""
+    if task.odds is None:
+        return ()
+    return (
+        say(
+            "{day}: the weather suits in about {count} of 10 seasons; look at the forecast before"
+            " you go.",
+            day=day,
+            count=round(10 * task.suits(day)),
+        ),
+    )
+
+
+def _befores(at: int, known: Sequence[str], order: Sequence[Order]) -> tuple[Before, ...]:
+    return tuple(Before(known[one.earlier], 24 * one.gap) for one in order if one.later == at)
+
+
+def _then(at: int, tasks: Sequence[Task]) -> tuple[Sentence, ...]:
+    """What follows this job, and how soon."""
+    care = tasks[at].care
+    told = []
+    for other in tasks:
+        for link in other.links:
+            if link.slot != tasks[at].slot or not set(other.ids) & set(tasks[at].ids):
+                continue
+            template = THEN.get((care, other.care))
+            if template is not None:
+                told.append(say(template, gap=link.gap_days, within=link.within_days or 0))
+    return tuple(dict.fromkeys(told))
+
+
+THEN = {
+    (cares.DORMANT_PRUNING, cares.WHITEWASH_PAINTING): "Then paint the bared bark.",
+    (cares.IN_LEAF_PRUNING, cares.WHITEWASH_PAINTING): "Then paint the bared bark.",
+    (cares.DORMANT_PRUNING, cares.LOOK_AT_CUTS): (
+        "Look at the cuts again after {gap} to {within} days."
+    ),
+    (cares.IN_LEAF_PRUNING, cares.LOOK_AT_CUTS): (
+        "Look at the cuts again after {gap} to {within} days."
+    ),
+    (cares.WHITEWASH_PAINTING, cares.DORMANT_OIL_SPRAY): (
+        "No oil before the paint has dried {gap} days."
+    ),
+    (cares.OIL_SCOUTING, cares.DORMANT_OIL_SPRAY): (
+        "No eggs or scale found: write that down, and the oil spray falls away."
+    ),
+    (cares.DORMANCY_CHECK, cares.DORMANT_PRUNING): (
+        "Write down what you saw: dormant, nearly, growing or not sure. Pruning waits for it."
+    ),
+}

@@ -1,0 +1,204 @@
+"""What a job's readers are told beside its reasons: title, steps, what to bring, cautions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date
+
+from orchardcal import care as cares
+from orchardcal.plan.quantities import age_of, paint_mix_l, spray_l
+from orchardcal.plan.task import Task
+from orchardcal.sentence import Celsius, Length, Listed, Sentence, Volume, Words, say
+from orchardcal.sites.site import Planting, Site
+from orchardcal.species.rules import Shares, SpeciesRules
+
+PRUNING = (cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING, cares.DEFERRED_CUT)
+POWER_LINE_M = 3.05
+COLD_VOLUNTEERS_C, HOT_VOLUNTEERS_C = 0.0, 32.0
+COMMON = "common practice, no source"
+
+
+def title(care: str, plantings: Sequence[Planting], rules: dict[str, SpeciesRules]) -> Sentence:
+    """As "Dormant pruning: 4 apples, 2 European pears"."""
+    return say("{care}: {trees}", care=Words(cares.TITLES[care]), trees=tree_list(plantings, rules))
+
+
+def tree_list(plantings: Sequence[Planting], rules: dict[str, SpeciesRules]) -> Listed:
+    """The trees counted by species, most first."""
+    counts: dict[str, int] = {}
+    for planting in plantings:
+        counts[planting.species] = counts.get(planting.species, 0) + planting.count
+    ordered = sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
+    return Listed(tuple(_counted(rules[species], count) for species, count in ordered))
+
+
+def _counted(rules: SpeciesRules, count: int) -> Sentence:
+    return say("{count} " + rules.title, plural="{count} " + rules.plural, count=count)
+
+
+def steps(task: Task, rules: dict[str, SpeciesRules]) -> tuple[Sentence, ...]:
+    """What to do: a line for each planting, then the steps in order."""
+    year = task.season.harvest_year
+    lines = [_tree_line(planting, task.care, rules, year) for planting in task.plantings]
+    told: list[Sentence] = []
+    care = cares.IN_LEAF_PRUNING if task.care == cares.DEFERRED_CUT else task.care
+    for planting in task.plantings:
+        age = age_of(planting, year)
+        for step in rules[planting.species].steps:
+            if step.care == care and step.first_age <= age <= step.last_age:
+                told.append(say(step.text, source=step.source))
+    return (*task.note, *lines, *dict.fromkeys(told))
+
+
+def _tree_line(
+    planting: Planting, care: str, rules: dict[str, SpeciesRules], year: int
+) -> Sentence:
+    known = rules[planting.species]
+    age = planting.age(year)
+    name = say("{id} {trees}", id=planting.id, trees=_counted(known, planting.count))
+    if age is None:
+        what = say("{tree}, age unknown", tree=name)
+    else:
+        what = say("{tree}, year {age} in the ground", tree=name, age=age)
+    if care not in (cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING):
+        return say("{tree}.", tree=what)
+    share = shares_at(known, age_of(planting, year))
+    return say(
+        "{tree}, {form}: of the cuts {structure} % for structure, {heading} % heading,"
+        " {fruiting} % for fruit; take off at most {removal} % of the wood.",
+        tree=what,
+        form=Words("form unknown" if planting.form == "unknown" else planting.form),
+        structure=share.structure,
+        heading=share.heading,
+        fruiting=share.fruiting,
+        removal=round(known.removal_percent.typical),
+        source=share.source,
+    )
+
+
+def shares_at(rules: SpeciesRules, age: int) -> Shares:
+    """How a year's cuts divide at this age."""
+    rows = [row for row in rules.shares if row.from_age <= age]
+    return max(rows, key=lambda row: row.from_age)
+
+
+def supplies(task: Task, people: int, rules: dict[str, SpeciesRules]) -> tuple[Sentence, ...]:
+    """Tools and materials for the job and so many people."""
+    if task.care in PRUNING:
+        return (
+            say(
+                "{count} bypass pruner",
+                plural="{count} bypass pruners",
+                count=people,
+                source=COMMON,
+            ),
+            _tool("{count} lopper", "{count} loppers", people, 2),
+            _tool("{count} pruning saw", "{count} pruning saws", people, 3),
+            say("70 % alcohol and rags: clean the tools between trees at least", source=COMMON),
+            say("gloves and safety glasses for everyone, a tarp for the wood, a first-aid kit"),
+        )
+    if task.care == cares.WHITEWASH_PAINTING:
+        mix = paint_mix_l(task.plantings)
+        return (
+            say(
+                "{mix} of white paint mix: {paint} water-based interior latex and as much water",
+                mix=Volume(round(mix, 2)),
+                paint=Volume(round(mix / 2, 2)),
+                source=COMMON,
+            ),
+            _tool("{count} brush", "{count} brushes", people, 1),
+            say("a bucket with a lid, rags, gloves, safety glasses"),
+        )
+    if task.care == cares.DORMANT_OIL_SPRAY:
+        return (
+            say(
+                "about {volume} of spray to run-off; the amount of oil is what the label says for"
+                " this crop and stage",
+                volume=Volume(round(spray_l(task.plantings, task.season.harvest_year), 1)),
+                source=COMMON,
+            ),
+            say("the label, the protective clothing it asks for, and the spray log"),
+        )
+    if task.care == cares.SPRAY_NOTICE:
+        return (say("the notice, printed, and pins or tape"),)
+    return (say("pruners, a hand lens, the tree list and something to write with"),)
+
+
+def _tool(one: str, many: str, people: int, shared_by: int) -> Sentence:
+    return say(one, plural=many, count=math.ceil(people / shared_by), source=COMMON)
+
+
+def cautions(task: Task, site: Site, rules: dict[str, SpeciesRules]) -> tuple[Sentence, ...]:
+    """The usual cautions, those of the species, and who may not take part."""
+    told: list[Sentence] = []
+    if any(planting.near_power_line for planting in task.plantings):
+        ids = Listed(tuple(p.id for p in task.plantings if p.near_power_line))
+        told.append(
+            say(
+                "{trees} near a power line: leave to the utility or a licensed arborist; nobody"
+                " else works there.",
+                trees=ids,
+            )
+        )
+    if task.care in PRUNING:
+        told.append(
+            say(
+                "Keep people and tools {distance} from power lines; call the utility instead.",
+                distance=Length(POWER_LINE_M),
+                source="osha1977",
+            )
+        )
+        told.append(
+            say(
+                "Work from the ground. Ladders only for trained adults, never in wind; cuts out of"
+                " reach wait for them."
+            )
+        )
+        told.append(say("Safety glasses for every cut at face height or above."))
+        told.append(
+            say(
+                "Volunteers stop below {cold} and above {hot}.",
+                cold=Celsius(COLD_VOLUNTEERS_C),
+                hot=Celsius(HOT_VOLUNTEERS_C),
+                source=COMMON,
+            )
+        )
+    if task.care == cares.DORMANT_OIL_SPRAY:
+        told.append(
+            say(
+                "The label is the law. Only an adult who is trained, and licensed where the law"
+                " says so, mixes and sprays; nobody under 18."
+            )
+        )
+        told.append(
+            say(
+                "Nobody else on the ground until the spray is dry and the label's re-entry time is"
+                " over; state law and school policy may be stricter."
+            )
+        )
+    if task.care == cares.WHITEWASH_PAINTING:
+        told.append(say("Paint sound bark only; keep it out of eyes and drains."))
+    if site.pupils_take_part and task.care in (*PRUNING, cares.WHITEWASH_PAINTING):
+        told.append(
+            say(
+                "Pupils use hand pruners or brushes on the ground only, one adult to five pupils.",
+                source=COMMON,
+            )
+        )
+    for planting in task.plantings:
+        for text, source in rules[planting.species].cautions:
+            told.append(say(text, source=source))
+    return tuple(dict.fromkeys(told))
+
+
+def spraying_sign(day: date, notice_h: int, before_h: int, after_h: int) -> Sentence:
+    """What the notice says of its own times."""
+    return say(
+        "Tell families and staff {notice} hours before {day}; put the signs up {before} hours"
+        " before and leave them {after} hours after. Check state law and school policy.",
+        notice=notice_h,
+        day=day,
+        before=before_h,
+        after=after_h,
+    )

@@ -1,0 +1,108 @@
+"""A site's climate as the rules ask for it: chill and heat, freezes, leaf fall, climate classes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from functools import cached_property
+from typing import Any, TypeVar
+
+from orchardcal.climate.daily_totals import DailyTotals, daily_totals
+from orchardcal.climate.dormancy import Winter, coldest_fortnight, leaf_fall, winter_class
+from orchardcal.climate.ensemble import Ensemble, Floats
+from orchardcal.climate.frost import first_freeze, last_freeze
+from orchardcal.climate.rain import first_season_day_of, first_wet_month, has_dry_summer
+from orchardcal.season import Season, is_southern
+from orchardcal.sentence import Sentence, say
+
+T = TypeVar("T")
+COLUMNS = {
+    "asymcur": "gdh_asymcur",
+    "linear": "gdh_linear",
+}  # heat models; chill as they are called
+
+
+class SiteClimate:
+    """Facts of one ensemble, each worked out when first asked for and kept.
+
+    given_wet_month: 1-12 where the coordinator knows it and rain is not in the data.
+    season: any season without a leap day, to turn season days into months.
+    """
+
+    def __init__(self, ensemble: Ensemble, given_wet_month: int | None = None) -> None:
+        self.ensemble = ensemble
+        self.given_wet_month = given_wet_month
+        self.season = Season(2027, is_southern(ensemble.latitude_deg))
+        self._kept: dict[Hashable, Any] = {}
+
+    def keep(self, key: Hashable, make: Callable[[], T]) -> T:
+        """What `make` returns, worked out once per key: plantings share most of their answers."""
+        if key not in self._kept:
+            self._kept[key] = make()
+        kept: T = self._kept[key]
+        return kept
+
+    @property
+    def members(self) -> int:
+        return self.ensemble.members
+
+    @cached_property
+    def totals(self) -> DailyTotals:
+        return daily_totals(self.ensemble.low_c, self.ensemble.high_c, self.ensemble.latitude_deg)
+
+    def daily(self, model: str) -> Floats:
+        """Chill or heat gained each season day under one model, shape (members, 365)."""
+        gained: Floats = getattr(self.totals, COLUMNS.get(model, model))
+        return gained
+
+    @cached_property
+    def leaf_fall_days(self) -> Floats:
+        return leaf_fall(self.ensemble.low_c, self.ensemble.high_c, self.ensemble.latitude_deg)
+
+    @cached_property
+    def coldest_start(self) -> int:
+        return coldest_fortnight(self.ensemble.low_c, self.ensemble.high_c)
+
+    def first_freezes(self, threshold_c: float) -> Floats:
+        """First autumn day at or below, per member; inf in a season without one."""
+        key = ("first freeze", threshold_c)
+        return self.keep(key, lambda: first_freeze(self.ensemble.low_c, threshold_c))
+
+    def last_freezes(self, threshold_c: float) -> Floats:
+        """Last spring day at or below, per member; inf in a season without one."""
+        key = ("last freeze", threshold_c)
+        return self.keep(key, lambda: last_freeze(self.ensemble.low_c, threshold_c))
+
+    @cached_property
+    def winter(self) -> Winter:
+        return winter_class(self.ensemble.low_c, self.ensemble.high_c, self.season.southern)
+
+    @cached_property
+    def classes(self) -> frozenset[str]:
+        """The climate classes that species rules may name (species.rules.CLIMATES).
+
+        Unknown rain counts as a wet summer, the careful side for fresh cuts.
+        """
+        rain_mm = self.ensemble.rain_mm
+        dry = rain_mm is not None and has_dry_summer(rain_mm, self.season.southern)
+        found = {
+            "cold_winter" if self.winter.cold else "mild_winter",
+            "dry_summer" if dry else "wet_summer",
+        }
+        if self.winter.freeze_free:
+            found.add("freeze_free")
+        return frozenset(found)
+
+    @cached_property
+    def rains_return(self) -> int | None:
+        """Season day the first wet month after a dry summer begins; None if none or unknown."""
+        rain_mm = self.ensemble.rain_mm
+        month = self.given_wet_month
+        if rain_mm is not None:
+            month = first_wet_month(rain_mm, self.season.southern)
+        return None if month is None else first_season_day_of(month, self.season.southern)
+
+    def of_seasons(self) -> Sentence:
+        """How the seasons counted over are called."""
+        if self.ensemble.grade in "AB":
+            return say("{number} past seasons", number=self.members)
+        return say("{number} modelled seasons", number=self.members)

@@ -1,0 +1,115 @@
+"""A site's own climate data as an ensemble, as known on a day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from orchardcal.climate.as_of import ensemble_as_of
+from orchardcal.climate.ensemble import Ensemble, Floats
+from orchardcal.climate.grades import (
+    ensemble_from_freeze_dates,
+    ensemble_from_normals,
+    ensemble_from_record,
+)
+from orchardcal.climate.solver import FourNumbers
+from orchardcal.season import Season, Span, is_leap_day
+from orchardcal.sites.record import DailyRecord
+from orchardcal.sites.site import FreezeDatesGiven, NormalsGiven, Site
+
+
+@dataclass(frozen=True)
+class Observed:
+    """Daily values from first_day on as arrays; nan where missing; rain None if never read."""
+
+    first_day: date
+    low_c: Floats
+    high_c: Floats
+    rain_mm: Floats | None
+
+    def between(self, first: date, last: date) -> Observed:
+        """The days from first to last, nan before the record begins or after it ends."""
+        count = (last - first).days + 1
+        offset = (first - self.first_day).days
+
+        def cut(values: Floats) -> Floats:
+            days = np.full(count, np.nan)
+            begin, end = max(0, offset), min(len(values), offset + count)
+            if begin < end:
+                days[begin - offset : end - offset] = values[begin:end]
+            return days
+
+        rain = None if self.rain_mm is None else cut(self.rain_mm)
+        return Observed(first, cut(self.low_c), cut(self.high_c), rain)
+
+    @property
+    def last_day(self) -> date:
+        return self.first_day + timedelta(days=len(self.low_c) - 1)
+
+
+def observed(record: DailyRecord) -> Observed:
+    """A record read from a file as arrays."""
+    return Observed(
+        record.first_day,
+        np.array(record.low_c),
+        np.array(record.high_c),
+        np.array(record.rain_mm) if record.has_rain else None,
+    )
+
+
+def site_ensemble(site: Site, record: DailyRecord | None, season: Season, as_of: date) -> Ensemble:
+    """The seasons to plan `season` by, knowing the weather up to and with the as-of day.
+
+    record: the site's daily record, needed where site.climate says there is one. Days after
+    as_of are not looked at; whole past seasons are the members; this season's own days begin
+    every member. Raises ClimateRefused (climate.impossible) for what cannot be.
+    """
+    given = site.climate
+    if isinstance(given, NormalsGiven):
+        return ensemble_from_normals(
+            site.latitude_deg, given.low_c, given.high_c, given.rain_days, given.rain_mm
+        )
+    if isinstance(given, FreezeDatesGiven):
+        return ensemble_from_freeze_dates(
+            site.latitude_deg,
+            given.last_freeze,
+            given.first_freeze,
+            given.chill_portions,
+            four_numbers(given),
+        )
+    assert record is not None
+    return _from_record(site, observed(record), season, as_of)
+
+
+def _from_record(site: Site, record: Observed, season: Season, as_of: date) -> Ensemble:
+    known = record.between(record.first_day, min(as_of, record.last_day))
+    ensemble = ensemble_from_record(
+        site.latitude_deg, known.first_day, known.low_c, known.high_c, known.rain_mm
+    )
+    last = min(as_of, record.last_day, season.last)
+    if last < season.first:
+        return ensemble
+    own = known.between(season.first, last)
+    kept = np.array([not is_leap_day(day) for day in Span(season.first, last).days()])
+    return ensemble_as_of(
+        ensemble,
+        own.low_c[kept],
+        own.high_c[kept],
+        None if own.rain_mm is None else own.rain_mm[kept],
+    )
+
+
+def four_numbers(given: FreezeDatesGiven) -> FourNumbers | None:
+    """The coldest and the hottest month's lows and highs, None unless all four are given."""
+    values = (
+        given.coldest_low_c,
+        given.coldest_high_c,
+        given.hottest_low_c,
+        given.hottest_high_c,
+    )
+    known = tuple(value for value in values if value is not None)
+    if len(known) < len(values):
+        return None
+    return known[0], known[1], known[2], known[3]
