@@ -52,8 +52,12 @@ class BadFiles(OrchardcalError):
     exit_code = 2
 
     def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = tuple(sorted(set(problems)))
+        self.problems = tuple(sorted(set(problems), key=_place))
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+def _place(problem: Problem) -> tuple[str, int, str]:
+    return problem.spot.path, problem.spot.line or 0, problem.what
 
 
 class NothingToPlan(OrchardcalError):

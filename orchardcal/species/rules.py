@@ -20,6 +20,9 @@ ANCHORS = (
 CLIMATES = ("cold_winter", "mild_winter", "freeze_free", "dry_summer", "wet_summer")
 LEAF = ("deciduous", "evergreen")
 RISK = ("low", "medium", "high")
+CHILL = ("portions", "utah", "positive_utah", "hours")  # "hours": the study does not say which kind
+HEAT_FROM = ("chill_met", "midwinter")
+HEAT = ("field", "forced_twigs", "statistical")  # how a study found its growing degree hours
 
 
 @dataclass(frozen=True)
@@ -34,15 +37,21 @@ class Range:
 
 @dataclass(frozen=True)
 class Need:
-    """Chill, then heat to full bloom, both from one study; never mixed across studies.
+    """Chill, then heat to full bloom, both from one study unless heat_source names another.
 
     portions: Dynamic-model portions from the season's 1 September.
     heat_gdh: ASYMCUR growing degree hours (°C) from chill met to full bloom.
+    printed_gdh, printed_to: the figure as its source prints it and the stage it counts to; where
+    that is not full bloom, heat_gdh is printed_gdh over that stage's share of the heat.
+    heat_source: set where chill and heat come from different places, which is then on purpose.
     """
 
     portions: float
     heat_gdh: float
     source: str
+    printed_gdh: float = 0.0
+    printed_to: str = "full_bloom"
+    heat_source: str = ""
 
 
 @dataclass(frozen=True)
@@ -85,7 +94,8 @@ class DayConditions:
     low_min_c: the day's low is at least this. freeze_free_days_after: lows above 0 °C on so many
     following days. dry_days_before, dry_days_after: days with less than 1 mm of rain, the day
     itself counted in neither but dry as well where either is asked.
-    no_hard_freeze_c over no_hard_freeze_days: no low under it within so many days after.
+    no_hard_freeze_c over no_hard_freeze_days: no low under it within so many days after;
+    no_hard_freeze_grown_c instead for trees from their fourth year in the ground on.
     """
 
     low_min_c: float | None = None
@@ -96,6 +106,7 @@ class DayConditions:
     dry_days_after: int = 0
     no_hard_freeze_c: float | None = None
     no_hard_freeze_days: int = 0
+    no_hard_freeze_grown_c: float | None = None
     source: str = ""
 
 
@@ -115,7 +126,7 @@ class CareRule:
 
     opens: the latest of these; closes: the earliest. best: where the middle of the work belongs.
     never: a reason why this care is never done on this species ("" if it is).
-    last_age: done only up to this age of the tree (painting), None for all.
+    first_age, last_age: done only from and up to these ages of the tree; last_age None for all.
     """
 
     care: str
@@ -126,6 +137,7 @@ class CareRule:
     day_by_climate: tuple[tuple[str, DayConditions], ...] = ()
     follows: tuple[Follows, ...] = ()
     only_if_pests: bool = False
+    first_age: int = 0
     last_age: int | None = None
     never: str = ""
     why: str = ""
@@ -134,13 +146,27 @@ class CareRule:
 
 @dataclass(frozen=True)
 class Step:
-    """One step of the work as a sentence, for trees of this age, in this care."""
+    """One step of the work as a sentence, for trees of this age, in this care.
+
+    forms: only for these training forms, () for all. id: what another file replaces it by.
+    """
 
     care: str
     text: str
     source: str
     first_age: int = 0
     last_age: int = 999
+    forms: tuple[str, ...] = ()
+    id: str = ""
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A caution as a sentence, and the cares it goes with (() for all)."""
+
+    text: str
+    source: str
+    cares: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -170,7 +196,10 @@ class SpeciesRules:
 
     needs: "early" (least chill and heat of usual cultivars), "typical", "late".
     cultivars: needs of named cultivars, lower-case name first.
-    chill: published ranges by chill model; heat: by heat model and the study's own base.
+    chill: published ranges by chill model (CHILL); heat: by the way of finding it (HEAT). They
+    are for comparing; only needs and cultivars date the buds. habit_sources: topic, source.
+    heat_from: "chill_met", or "midwinter": heat counts from the later of chill met and 1 January
+    (1 July in the south), so that a small chill need met in autumn moves no bud before winter.
     """
 
     key: str
@@ -194,13 +223,15 @@ class SpeciesRules:
     shares: tuple[Shares, ...]
     minutes: tuple[Minutes, ...]
     removal_percent: Range
-    cautions: tuple[tuple[str, str], ...]  # sentence, source
+    cautions: tuple[Caution, ...]
     disagreements: tuple[
         tuple[str, str, str, str], ...
     ] = ()  # topic, one view, other view, default
     aliases: tuple[str, ...] = ()
     stage_aliases: tuple[tuple[str, str], ...] = ()
     origin: str = "shipped"  # or the path of the programme's own file
+    habit_sources: tuple[tuple[str, str], ...] = ()
+    heat_from: str = "midwinter"
 
     @property
     def deciduous(self) -> bool:
