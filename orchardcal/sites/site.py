@@ -8,6 +8,7 @@ from pathlib import Path
 
 from orchardcal.errors import Spot
 from orchardcal.season import Span
+from orchardcal.sites.mail_settings import MailSettings
 
 CHILL_MODELS = ("portions", "utah", "positive_utah", "hours_0_72", "hours_below_72")
 HEAT_MODELS = ("asymcur", "linear")
@@ -82,11 +83,18 @@ class Planting:
 
 @dataclass(frozen=True)
 class Closure:
-    """Days without any visit, a single stretch or one that recurs (an RRULE text for dateutil)."""
+    """A stretch of days, once or again and again.
+
+    span: the stretch itself; with `every_year`, its months and days return each year. With `rule`
+    (an RRULE text for dateutil, counted from span.first), a stretch of `rule_days` begins on each
+    day of the rule from span.first to span.last.
+    """
 
     name: str
     span: Span
     rule: str = ""
+    rule_days: int = 1
+    every_year: bool = False
 
 
 @dataclass(frozen=True)
@@ -189,6 +197,7 @@ class Programme:
     base_url: str
     sites: tuple[Site, ...]
     species_files: tuple[Path, ...] = ()
+    mail: MailSettings = MailSettings()
 
     def site(self, key: str) -> Site:
         return next(site for site in self.sites if site.key == key)
