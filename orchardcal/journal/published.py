@@ -37,7 +37,8 @@ class EventText:
     first, last: its days, both included. starts, ends: clock times in `timezone`, None for an
     all-day event. status: a job's state, or "window". audiences: the feeds it belongs to, each
     a path without its ending ("staff", "volunteers", "sites/millbrook"). alarm: what a display
-    alarm on the evening before says, "" for none.
+    alarm on the evening before says, "" for none. missed: the first day it was planned for and
+    passed undone.
     """
 
     uid: str
@@ -62,6 +63,7 @@ class EventText:
     color: str = ""
     alarm: str = ""
     relations: tuple[Relation, ...] = ()
+    missed: date | None = None
 
     @cached_property
     def fingerprint(self) -> str:
@@ -89,7 +91,8 @@ class Published:
     first, last: its days, both included. status: a job's state, "window", "cancelled", or
     "gone": no longer in any feed, remembered only so that its SEQUENCE goes on if it comes back.
     revised: when its content last changed, as "2026-12-01T00:00:00Z". vevent: its bytes in
-    every feed, b"" once gone.
+    every feed, b"" once gone. missed: the first day it was planned for and passed undone, None
+    where that never happened.
     """
 
     uid: str
@@ -105,6 +108,7 @@ class Published:
     fingerprint: str
     audiences: tuple[str, ...]
     vevent: bytes
+    missed: date | None = None
 
     @property
     def shown(self) -> bool:
@@ -216,6 +220,7 @@ def _current(old: Published | None, text: EventText, as_of: date, writer: Writer
         fingerprint=text.fingerprint,
         audiences=text.audiences,
         vevent=vevent,
+        missed=text.missed,
     )
 
 
