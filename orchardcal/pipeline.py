@@ -14,11 +14,12 @@ from orchardcal.plan.plan import Plan, SitePlan
 from orchardcal.plan.recorded import recorded
 from orchardcal.plan.site_plan import site_plan
 from orchardcal.season import Season, is_southern
-from orchardcal.sites.record import DailyRecord
 from orchardcal.sites.site import FreezeDatesGiven, Programme, Site
 from orchardcal.species.rules import SpeciesRules
+from orchardcal.windows.measured_hours import hours_of_seasons
 from orchardcal.windows.site_climate import SiteClimate
-from orchardcal.windows.site_ensemble import site_ensemble
+from orchardcal.windows.site_ensemble import ensemble_of_season, usual_ensemble
+from orchardcal.windows.site_weather import NO_FILES, SiteWeather
 
 LAST_DAYS = 60  # within these of its end, a season is planned together with the next
 
@@ -35,7 +36,7 @@ def planned_seasons(site: Site, harvest_year: int | None, as_of: date) -> tuple[
 
 def plan_programme(
     programme: Programme,
-    records: Mapping[str, DailyRecord],
+    weather: Mapping[str, SiteWeather],
     rules: dict[str, SpeciesRules],
     entries: Sequence[Entry],
     published: Sequence[Published],
@@ -45,15 +46,17 @@ def plan_programme(
 ) -> Plan:
     """The plan of every site of a programme.
 
-    records: daily records by site key. published: what subscribers last saw. progress: told of
-    each site when it is planned. Raises BadFiles with the problem of every site whose climate
-    cannot be.
+    weather: what was read for each site, by its key. published: what subscribers last saw.
+    progress: told of each site when it is planned. Raises BadFiles with the problem of every site
+    whose climate cannot be.
     """
     problems = Problems()
     plans: list[SitePlan] = []
     for site in programme.sites:
         try:
-            seasons = site_seasons(site, records.get(site.key), rules, entries, harvest_year, as_of)
+            seasons = site_seasons(
+                site, weather.get(site.key, NO_FILES), rules, entries, harvest_year, as_of
+            )
         except ClimateRefused as refused:
             for message in refused.messages:
                 problems.add(site.spot, message)
@@ -74,7 +77,7 @@ def plan_programme(
 
 def site_seasons(
     site: Site,
-    record: DailyRecord | None,
+    weather: SiteWeather,
     rules: dict[str, SpeciesRules],
     entries: Sequence[Entry],
     harvest_year: int | None,
@@ -84,14 +87,12 @@ def site_seasons(
     known = recorded([entry for entry in entries if entry.site == site.key], site)
     given = site.climate
     wet_month = given.first_wet_month if isinstance(given, FreezeDatesGiven) else None
-    return tuple(
-        SiteSeason(
-            site,
-            season,
-            rules,
-            SiteClimate(site_ensemble(site, record, season, as_of), wet_month),
-            known,
-            as_of,
-        )
-        for season in planned_seasons(site, harvest_year, as_of)
-    )
+    southern = is_southern(site.latitude_deg)
+    hours = hours_of_seasons(weather.hours, southern) if weather.hours else None
+    usual = usual_ensemble(site, weather.record, as_of)
+    planned = []
+    for season in planned_seasons(site, harvest_year, as_of):
+        ensemble = ensemble_of_season(usual, weather.record, season, as_of)
+        climate = SiteClimate(ensemble, wet_month, hours, usual)
+        planned.append(SiteSeason(site, season, rules, climate, known, as_of))
+    return tuple(planned)

@@ -5,21 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from orchardcal.commands.recording import today
 from orchardcal.errors import BadFiles, Problem, Problems, Spot, known
-from orchardcal.sites.reading import read_programme
-from orchardcal.sites.record import DailyRecord, read_record
-from orchardcal.sites.site import Programme, RecordGiven, Site
-from orchardcal.species.reading import read_species
+from orchardcal.sites.hourly import HourlyRecord, read_hourly
+from orchardcal.sites.reading import programme_and_records, species_files
+from orchardcal.sites.site import Programme, Site
+from orchardcal.species.reading import read_species, species_names
 from orchardcal.species.rules import SpeciesRules
+from orchardcal.windows.site_weather import SiteWeather
 
 
 @dataclass(frozen=True)
 class Loaded:
-    """records: by site key, for the sites that have one."""
+    """weather: by site key, what its files say."""
 
     programme: Programme
     rules: dict[str, SpeciesRules]
-    records: dict[str, DailyRecord]
+    weather: dict[str, SiteWeather]
 
     def one_site(self, site: Site) -> Programme:
         """The programme as if it had this site alone."""
@@ -28,19 +30,28 @@ class Loaded:
 
 def load(folder: Path) -> Loaded:
     """Reads a programme folder; raises BadFiles with all of its problems."""
-    rules = read_species(sorted(folder.glob("species/*.toml")))
-    stages = {key: [stage.key for stage in rules[key].stages] for key in rules}
-    programme = read_programme(folder, rules.keys(), stages)
+    rules = read_species(species_files(folder))
+    stages = {
+        key: {**{stage.key: stage.key for stage in found.stages}, **dict(found.stage_aliases)}
+        for key, found in rules.items()
+    }
+    names = species_names(species_files(folder))
     problems = Problems()
-    records = {}
-    for site in programme.sites:
-        if isinstance(site.climate, RecordGiven):
-            shown = f"{site.key}/{site.climate.path.name}"
-            record = read_record(site.climate.path, problems, shown)
-            if record is not None:
-                records[site.key] = record
+    programme, records = programme_and_records(folder, names, stages, today(), problems)
     problems.raise_if_any()
-    return Loaded(programme, rules, records)
+    assert programme is not None
+    weather = {
+        site.key: SiteWeather(records.get(site.key), _hours(site, problems))
+        for site in programme.sites
+    }
+    return Loaded(programme, rules, weather)
+
+
+def _hours(site: Site, problems: Problems) -> HourlyRecord | None:
+    """The site's hourly file, which the programme's reader has checked already."""
+    if site.hourly is None:
+        return None
+    return read_hourly(site.hourly, problems, f"{site.key}/{site.hourly.name}")
 
 
 def site_named(loaded: Loaded, folder: Path, key: str) -> Site:

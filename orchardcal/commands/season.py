@@ -59,7 +59,7 @@ def season(
         with _progress(len(loaded.programme.sites)) as told:
             plan = plan_programme(
                 loaded.programme,
-                loaded.records,
+                loaded.weather,
                 loaded.rules,
                 store.entries(),
                 before,

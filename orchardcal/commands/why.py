@@ -46,7 +46,7 @@ def why(
     with Store.open(folder / STORE_NAME, create=False) as store:
         plan = plan_programme(
             loaded.one_site(found),
-            loaded.records,
+            loaded.weather,
             loaded.rules,
             store.entries(),
             store.published(),

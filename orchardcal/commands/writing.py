@@ -29,8 +29,7 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> None:
                 Problem(
                     Spot(str(folder)),
                     f"cannot be written: {error.strerror or error}",
-                    "Name another folder with --out, or make this one writable. Nothing was"
-                    " changed.",
+                    "Name another folder, or make this one writable. Nothing was changed.",
                 )
             ]
         ) from error

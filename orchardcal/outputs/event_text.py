@@ -96,6 +96,7 @@ def _of_job(
         color=COLORS[job.care],
         alarm=_alarm(job, site, title, speech) if job.state == PLANNED else "",
         relations=(*followers, *depends_on),
+        missed=job.missed,
     )
 
 

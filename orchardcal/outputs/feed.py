@@ -46,7 +46,8 @@ def published(plan: Plan, previous: Sequence[Published], speech: Speech) -> tupl
     """
     covered = {(site.site, season) for site in plan.sites for season in site.seasons}
     sites = {site.site for site in plan.sites}
-    ours, rest = [], []
+    ours: list[Published] = []
+    rest: list[Published] = []
     for row in previous:
         planned = (row.site, row.season) in covered or row.site not in sites
         (ours if planned else rest).append(row)
@@ -72,7 +73,7 @@ def feeds(plan: Plan, rows: Sequence[Published], speech: Speech) -> dict[str, by
     for audience, feed in _feeds(plan, shown, speech).items():
         own = [row for row in shown if audience in row.audiences]
         of_site = {zone for site, zone in zones.items() if audience in (STAFF, site_audience(site))}
-        tzids = of_site | _tzids(own) or set(zones.values())
+        tzids = of_site | tzids_in(own) or set(zones.values())
         head = _head(feed, own)
         frame = [head, *(vtimezone(tzid, years).vtimezone for tzid in sorted(tzids))]
         written[f"{audience}.ics"] = b"".join([*frame, *(row.vevent for row in own), _END])
@@ -93,7 +94,7 @@ def feed_warnings(written: dict[str, bytes], rows: Sequence[Published]) -> tuple
     shown = [row for row in rows if row.shown]
     if shown:
         years = covering(min(row.first for row in shown), max(row.last for row in shown))
-        warnings = {vtimezone(tzid, years).warning for tzid in _tzids(shown)}
+        warnings = {vtimezone(tzid, years).warning for tzid in tzids_in(shown)}
         found += sorted(warnings - {""})
     return tuple(found)
 
@@ -142,6 +143,7 @@ def _head(feed: Feed, rows: Sequence[Published]) -> bytes:
     return frame.removesuffix(_END)
 
 
-def _tzids(rows: Iterable[Published]) -> set[str]:
+def tzids_in(rows: Iterable[Published]) -> set[str]:
+    """The time zones that the events name."""
     found = (_TZID.search(row.vevent) for row in rows)
     return {match[1].decode() for match in found if match is not None}

@@ -1,4 +1,4 @@
-"""A plan as a table a person can read in a terminal: jobs by day, then what found no place."""
+"""A plan as a table a person can read in a terminal: jobs by day, then what found no day."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ KINDS = {
 
 
 def listing(plan: Plan, speech: Speech) -> str:
-    """Every site: its jobs as a table, then each care without a day and why."""
+    """Every site: its jobs as a table, then each care without a day and the nearest change."""
     parts = [_site(site, speech) for site in plan.sites]
     total = sum(len(site.jobs) for site in plan.sites)
     without = sum(entry.kind in ("no day", "order") for s in plan.sites for entry in s.not_placed)
@@ -72,11 +72,12 @@ def _span(first: date, last: date, speech: Speech) -> str:
 
 
 def _entry(entry: NotPlaced, speech: Speech) -> str:
-    head = f"    {TITLES[entry.care]}, {', '.join(entry.plantings)}"
-    reasons = [f"      {speech.sentence(reason)}" for reason in entry.why]
+    """One line: the care, its trees, and the reason that decides; `why` tells the rest."""
+    head = f"    {TITLES[entry.care]}, {', '.join(entry.plantings)}: "
     if entry.nearest is not None:
-        reasons.append(f"      Nearest: {speech.sentence(entry.nearest)}")
-    return "\n".join([head, *reasons])
+        return head + speech.sentence(entry.nearest)
+    deciding = entry.why[-1] if entry.kind in ("no day", "order") else entry.why[0]
+    return head + speech.sentence(deciding)
 
 
 def table(rows: Sequence[Sequence[str]]) -> Iterable[str]:

@@ -8,7 +8,7 @@ import io
 from orchardcal.care import TITLES
 from orchardcal.journal.journal_csv import csv_cell
 from orchardcal.outputs.speech import Speech
-from orchardcal.plan.plan import Plan
+from orchardcal.plan.plan import Job, NotPlaced, Plan
 
 HEADINGS = (
     "site",
@@ -35,45 +35,42 @@ def plan_csv(plan: Plan, speech: Speech) -> bytes:
     writer = csv.writer(written)
     writer.writerow(HEADINGS)
     for site in plan.sites:
-        for job in site.jobs:
-            cells = (
-                site.name,
-                TITLES[job.care],
-                job.season,
-                job.plantings,
-                job.trees,
-                job.day,
-                job.start.isoformat("minutes"),
-                job.end.isoformat("minutes"),
-                job.window.first,
-                job.window.last,
-                job.odds,
-                job.people,
-                job.minutes,
-                job.state,
-                " ".join(speech.sentence(one) for one in job.why),
-            )
-            writer.writerow([csv_cell(cell) for cell in cells])
-        for entry in site.not_placed:
-            window = entry.window
-            why = [speech.sentence(one) for one in entry.why]
-            why += [speech.sentence(entry.nearest)] if entry.nearest else []
-            cells = (
-                site.name,
-                TITLES[entry.care],
-                entry.season,
-                entry.plantings,
-                None,
-                None,
-                None,
-                None,
-                window.first if window else None,
-                window.last if window else None,
-                None,
-                None,
-                None,
-                entry.kind,
-                " ".join(why),
-            )
-            writer.writerow([csv_cell(cell) for cell in cells])
+        rows = [_job(job, site.name, speech) for job in site.jobs]
+        rows += [_not_placed(entry, site.name, speech) for entry in site.not_placed]
+        for row in rows:
+            writer.writerow([csv_cell(row.get(heading)) for heading in HEADINGS])
     return written.getvalue().encode("utf-8-sig")
+
+
+def _job(job: Job, site: str, speech: Speech) -> dict[str, object]:
+    return {
+        "site": site,
+        "care": TITLES[job.care],
+        "season": job.season,
+        "plantings": job.plantings,
+        "trees": job.trees,
+        "day": job.day,
+        "start": job.start.isoformat("minutes"),
+        "end": job.end.isoformat("minutes"),
+        "window_first": job.window.first,
+        "window_last": job.window.last,
+        "share_of_seasons_suitable": job.odds,
+        "people": job.people,
+        "person_minutes": job.minutes,
+        "state": job.state,
+        "reason": " ".join(speech.sentence(one) for one in job.why),
+    }
+
+
+def _not_placed(entry: NotPlaced, site: str, speech: Speech) -> dict[str, object]:
+    why = [*entry.why, *([entry.nearest] if entry.nearest else [])]
+    return {
+        "site": site,
+        "care": TITLES[entry.care],
+        "season": entry.season,
+        "plantings": entry.plantings,
+        "window_first": entry.window.first if entry.window else None,
+        "window_last": entry.window.last if entry.window else None,
+        "state": entry.kind,
+        "reason": " ".join(speech.sentence(one) for one in why),
+    }

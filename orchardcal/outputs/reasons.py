@@ -8,6 +8,7 @@ from orchardcal.care import TITLES
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import CareWindow, Job, NotPlaced, SitePlan
 from orchardcal.sentence import Sentence
+from orchardcal.species.sources import parts_of
 
 
 def reasons(site: SitePlan, care: str, tree: str, sources: dict[str, str], speech: Speech) -> str:
@@ -61,4 +62,5 @@ def _chain(sentences: Iterable[Sentence], speech: Speech, sources: dict[str, str
     for number, sentence in enumerate(sentences, 1):
         yield f"  {number:>3}. {speech.sentence(sentence)}"
         if sentence.source:
-            yield f"       source: {sources.get(sentence.source, sentence.source)}"
+            for source in parts_of(sentence.source):
+                yield f"       source: {sources.get(source, source)}"

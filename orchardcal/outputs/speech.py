@@ -41,8 +41,13 @@ class UnknownLanguage(OrchardcalError):
 class Voice(Protocol):
     """How one language writes numbers, days, clock times, units and lists."""
 
+    @property
+    def direction(self) -> str: ...
     def number(self, number: float) -> str: ...
     def day(self, day: date) -> str: ...
+    def month_day(self, day: date) -> str: ...
+    def month(self, day: date) -> str: ...
+    def weekday(self, day: date) -> str: ...
     def clock(self, moment: time) -> str: ...
     def measure(self, said: Said) -> str: ...
     def listed(self, items: Sequence[str]) -> str: ...
@@ -51,6 +56,7 @@ class Voice(Protocol):
 class English:
     """English as the catalogues' keys are written, day before month and a 24-hour clock."""
 
+    direction = "ltr"
     weekdays = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
     months = (
         *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
@@ -78,7 +84,16 @@ class English:
         return "0" if text == "-0" else text
 
     def day(self, day: date) -> str:
-        return f"{self.weekdays[day.weekday()]} {day.day} {self.months[day.month - 1]} {day.year}"
+        return f"{self.weekday(day)} {self.month_day(day)} {day.year}"
+
+    def month_day(self, day: date) -> str:
+        return f"{day.day} {self.month(day)}"
+
+    def month(self, day: date) -> str:
+        return self.months[day.month - 1]
+
+    def weekday(self, day: date) -> str:
+        return self.weekdays[day.weekday()]
 
     def clock(self, moment: time) -> str:
         return moment.strftime("%H:%M")
@@ -99,12 +114,22 @@ class BabelVoice:
 
         self._locale = Locale.parse(language)
         self._dates, self._lists, self._numbers, self._units = dates, lists, numbers, units
+        self.direction = self._locale.text_direction
 
     def number(self, number: float) -> str:
         return self._numbers.format_decimal(number, "#,##0.##", locale=self._locale)
 
     def day(self, day: date) -> str:
         return self._dates.format_skeleton("yMMMEd", day, locale=self._locale)
+
+    def month_day(self, day: date) -> str:
+        return self._dates.format_skeleton("MMMd", day, locale=self._locale)
+
+    def month(self, day: date) -> str:
+        return self._dates.format_date(day, "LLL", locale=self._locale)
+
+    def weekday(self, day: date) -> str:
+        return self._dates.format_date(day, "ccc", locale=self._locale)
 
     def clock(self, moment: time) -> str:
         return self._dates.format_time(moment, "short", locale=self._locale)
@@ -171,9 +196,26 @@ class Speech:
                 return " ".join(self._voice.measure(said) for said in measures.hours(value))
         return self._voice.measure(self._said(value))
 
+    @property
+    def direction(self) -> str:
+        """How the language is written: "ltr" or "rtl"."""
+        return self._voice.direction
+
     def day(self, day: date) -> str:
         """A day with its weekday: "Sat 9 Jan 2027"."""
         return self._voice.day(day)
+
+    def month_day(self, day: date) -> str:
+        """A day of a year that is known: "9 Jan"."""
+        return self._voice.month_day(day)
+
+    def month(self, day: date) -> str:
+        """The short name of a day's month, standing alone: "Jan"."""
+        return self._voice.month(day)
+
+    def weekday(self, day: date) -> str:
+        """The short name of a day's weekday, standing alone: "Sat"."""
+        return self._voice.weekday(day)
 
     def clock(self, moment: time) -> str:
         """A clock time: "09:30"."""

@@ -20,8 +20,6 @@ from orchardcal.windows.care_windows import care_window
 from orchardcal.windows.site_climate import SiteClimate
 from orchardcal.windows.window import Window
 
-FIRST_CHECKS = 4  # a field check is asked for so often, two weeks apart
-CHECK_DAYS = 14  # a check may be put on any day of the two weeks until the next
 PAINT_AFTER_OIL_DAYS = 7  # paint does not hold on fresh oil; common practice, no source
 BEFORE_SUN = "before sun and frost"  # the round of painting that follows no cut
 AFTER = {  # the part of a painting or look that follows a pruning
@@ -124,7 +122,8 @@ def _nothing_left(rule: CareRule, planting: Planting, here: SiteSeason) -> bool:
     year = here.season.harvest_year
     if here.known.closed(planting, rule.care, year):
         return rule.care != cares.WHITEWASH_PAINTING or _painted_before_sun(planting, here)
-    if rule.last_age is not None and age_of(planting, year) > rule.last_age:
+    age = age_of(planting, year)
+    if age < rule.first_age or (rule.last_age is not None and age > rule.last_age):
         return True
     if planting.near_power_line and rule.care in AFTER:
         return True  # said in the site's notes: not work for staff or volunteers
@@ -155,25 +154,28 @@ def _dormancy_checks(here: SiteSeason) -> list[Task]:
         window = care_window(rule, here.asked(planting))
         if window.span is None:
             continue
-        first, number = _next_check(window.span.first, planting, here)
-        last = first + timedelta(days=CHECK_DAYS - 1)
+        first, again = _next_check(window.span.first, planting, here)
         if first > here.season.last:
             continue
-        span = Span(first, last)
-        waiting.append((replace(window, span=span, part=str(number), target=None), planting))
+        span = Span(first, first + timedelta(days=ASK_AGAIN_DAYS - 1))
+        why = (*window.why, ASKED_AGAIN) if again else window.why
+        waiting.append((replace(window, span=span, target=None, why=why), planting))
     return [replace(task, target=task.span.first) for task in gathered(waiting)]
 
 
-def _next_check(first: date, planting: Planting, here: SiteSeason) -> tuple[date, int]:
-    """When to look next, and which look it is: every two weeks from the first until ticked."""
-    again = here.known.ask_dormancy_from(planting, here.season.harvest_year)
-    number = 1
-    while first + timedelta(days=CHECK_DAYS - 1) <= here.as_of and number < FIRST_CHECKS:
-        first += timedelta(days=ASK_AGAIN_DAYS)
-        number += 1
-    if again is not None and again > first:
-        return again, number + 1
-    return max(first, min(here.as_of, here.season.last)), number
+def _next_check(first: date, planting: Planting, here: SiteSeason) -> tuple[date, bool]:
+    """When to look next, every two weeks until ticked, and whether it was asked before."""
+    answered = here.known.ask_dormancy_from(planting, here.season.harvest_year)
+    if answered is not None:
+        return max(answered, here.as_of), True
+    again = first + timedelta(days=ASK_AGAIN_DAYS) <= here.as_of
+    return max(first, min(here.as_of, here.season.last)), again
+
+
+ASKED_AGAIN = say(
+    "Nobody has ticked it dormant yet: look every two weeks, and cut and spray nothing until then.",
+    source="common practice, no source",
+)
 
 
 def _linked(task: Task, checks: Iterable[Task], here: SiteSeason) -> Task:

@@ -68,8 +68,6 @@ class SiteDays:
     def _against(self, task: Task, day: date) -> Iterable[str]:
         if day < self.as_of or (day == self.as_of and task.previous_day != day):
             yield "past"
-        if task.care == cares.SPRAY_NOTICE:
-            return  # a paper on a door: any day will do
         if day.weekday() not in self.site.weekdays:
             yield "weekday"
         if day in self.closed:

@@ -9,14 +9,14 @@ from orchardcal import care as cares
 from orchardcal.journal.cuts import DeferredCut
 from orchardcal.plan.care_tasks import AFTER, SiteSeason
 from orchardcal.plan.plan import NotPlaced
-from orchardcal.plan.task import Task
+from orchardcal.plan.task import Link, Task
 from orchardcal.season import Span
 from orchardcal.sentence import Sentence, say
 from orchardcal.sites.site import Planting
 from orchardcal.windows.care_windows import care_window
 from orchardcal.windows.window import Window
 
-LOOK_DAYS = 14  # a cut is looked at within two weeks of its day, inside its safe time
+LOOK_DAYS = 45  # a cut may wait so long for a visit that is made anyway, inside its safe time
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,10 @@ class CutsFound:
 
 
 def deferred_cuts(seasons: tuple[SiteSeason, ...]) -> CutsFound:
-    """A task for every open cut put off whose next safe time lies in the planned seasons."""
+    """A task for every open cut put off whose next safe time lies in the planned seasons.
+
+    A cut in dormancy waits for the field check, as all pruning then does.
+    """
     tasks, not_placed = [], []
     for cut in seasons[0].known.cuts:
         if not cut.open:
@@ -75,6 +78,10 @@ def _task(cut: DeferredCut, planting: Planting, seasons: tuple[SiteSeason, ...])
             odds=odds,
             why=(*_moved(look, first, wanted), *window.why),
             note=history(cut),
+            windows=(window,),
+            links=(Link(cares.DORMANCY_CHECK, gap_days=1),)
+            if window.care == cares.DORMANT_PRUNING
+            else (),
         )
     return None
 

@@ -7,17 +7,18 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from orchardcal import care as cares
-from orchardcal.plan.care_tasks import AFTER, SiteSeason
+from orchardcal.plan.care_tasks import AFTER, BEFORE_SUN, SiteSeason
 from orchardcal.plan.days import WARM_ENOUGH
 from orchardcal.plan.placing import notice_days
 from orchardcal.plan.quantities import age_of
-from orchardcal.plan.task import Link, Task
+from orchardcal.plan.task import Link, Task, slot_of
 from orchardcal.season import Span
 from orchardcal.sentence import Sentence, say
 from orchardcal.sites.site import Planting
 from orchardcal.species.rules import CareRule, Follows
 from orchardcal.windows.day_odds import conditions_at, odds_over
 
+SAME_COAT_DAYS = 60  # paint after cuts is the yearly coat where the two come so close
 LATE_DAYS = 60  # painting waits so long for a day that is warm enough, where none comes in time
 NOTICE_STANDS_DAYS = 7  # a notice older than this is forgotten
 
@@ -28,7 +29,7 @@ def follow_ups(tasks: Sequence[Task], here: SiteSeason) -> list[Task]:
     for task in (*tasks, *_done_prunings(here)):
         if task.care in AFTER:
             for care in (cares.WHITEWASH_PAINTING, cares.LOOK_AT_CUTS):
-                after = _after_pruning(task, care, here)
+                after = _after_pruning(task, care, tasks, here)
                 if after is not None:
                     found.append(after)
         if task.care == cares.DORMANT_OIL_SPRAY:
@@ -59,7 +60,9 @@ def _done_prunings(here: SiteSeason) -> list[Task]:
     ]
 
 
-def _after_pruning(pruning: Task, care: str, here: SiteSeason) -> Task | None:
+def _after_pruning(
+    pruning: Task, care: str, tasks: Sequence[Task], here: SiteSeason
+) -> Task | None:
     """The task of one care that follows a pruning, for the plantings whose rules ask for it."""
     asked = [
         (planting, rule, follows)
@@ -91,13 +94,21 @@ def _after_pruning(pruning: Task, care: str, here: SiteSeason) -> Task | None:
         why=why,
         links=(Link(pruning.slot, follows.gap_days, follows.within_days),),
     )
-    return _when_weather_suits(task, pruning, rule, follows, here)
+    return _when_weather_suits(task, pruning, rule, follows, tasks, here)
 
 
 def _when_weather_suits(
-    task: Task, pruning: Task, rule: CareRule, follows: Follows, here: SiteSeason
-) -> Task:
-    """The task with the odds of its days; where hardly any day suits in time, it may wait."""
+    task: Task,
+    pruning: Task,
+    rule: CareRule,
+    follows: Follows,
+    tasks: Sequence[Task],
+    here: SiteSeason,
+) -> Task | None:
+    """The task with the odds of its days; where hardly any day suits in time, it may wait.
+
+    Trees whose yearly painting is still to come then wait for that, and need no task of their own.
+    """
     conditions = conditions_at(rule.day, rule.day_by_climate, here.climate)
     late = Span(task.span.first, task.span.last + timedelta(days=LATE_DAYS))
     odds = odds_over(conditions, here.climate, here.season, late)
@@ -107,6 +118,16 @@ def _when_weather_suits(
     in_time = Span(task.target, _clamped(task.target + within, late))
     if max(odds[day] for day in in_time.days()) >= WARM_ENOUGH:
         return replace(task, odds={day: odds[day] for day in task.span.days()})
+    yearly = {
+        planting.id
+        for other in tasks
+        if other.slot == slot_of(cares.WHITEWASH_PAINTING, BEFORE_SUN)
+        and other.span.last > in_time.last
+        for planting in other.plantings
+    }
+    left = tuple(planting for planting in task.plantings if planting.id not in yearly)
+    if not left:
+        return None
     waits = say(
         "Hardly a season has a suitable day within {within} days of the cuts, so it waits for the"
         " first likely one.",
@@ -117,7 +138,7 @@ def _when_weather_suits(
     likely = next((day for day in after.days() if odds[day] >= WARM_ENOUGH), late.last)
     links = (Link(pruning.slot, follows.gap_days, None),)
     why = (*task.why, waits)
-    return replace(task, span=late, odds=odds, links=links, target=likely, why=why)
+    return replace(task, plantings=left, span=late, odds=odds, links=links, target=likely, why=why)
 
 
 def _done_since(planting: Planting, care: str, pruning: Task, here: SiteSeason) -> bool:
@@ -155,6 +176,27 @@ def _notice(oil: Task, here: SiteSeason) -> Task:
     )
     target = _clamped(oil.target - timedelta(days=stands), span)
     return Task(cares.SPRAY_NOTICE, "", here.season, oil.plantings, span, target, None, why)
+
+
+def without_double_painting(tasks: Sequence[Task]) -> list[Task]:
+    """The tasks without the yearly painting of trees that are painted after cuts about then."""
+    yearly = slot_of(cares.WHITEWASH_PAINTING, BEFORE_SUN)
+    kept = []
+    for task in tasks:
+        if task.slot == yearly:
+            painted = {
+                planting.id
+                for other in tasks
+                if other.care == cares.WHITEWASH_PAINTING and other.slot != yearly
+                if abs((other.target - task.target).days) <= SAME_COAT_DAYS
+                for planting in other.plantings
+            }
+            left = tuple(planting for planting in task.plantings if planting.id not in painted)
+            if not left:
+                continue
+            task = replace(task, plantings=left)
+        kept.append(task)
+    return kept
 
 
 def _clamped(day: date, span: Span) -> date:

@@ -23,15 +23,30 @@ class Slot(NamedTuple):
 Wanted = tuple[Slot, tuple[str, ...]]  # a job or window: its slot and its plantings
 
 
-def previous_days(wanted: Sequence[Wanted], published: Iterable[Published]) -> list[date | None]:
-    """The day subscribers last saw for each: that of the published one sharing most with it."""
+class Seen(NamedTuple):
+    """What subscribers last saw of a job: its day, and the first of its days that passed undone."""
+
+    day: date | None
+    missed: date | None
+
+
+def seen_before(
+    wanted: Sequence[Wanted], published: Iterable[Published], as_of: date
+) -> list[Seen]:
+    """For each job what subscribers last saw: of the published one sharing most trees with it."""
     rows = _by_slot(row for row in published if row.live)
-    days: list[date | None] = []
+    found = []
     for slot, plantings in wanted:
         shared = [(len(set(row.plantings) & set(plantings)), row) for row in rows.get(slot, ())]
         most = max((count for count, _ in shared), default=0)
-        days.append(min((row.first for count, row in shared if count == most > 0), default=None))
-    return days
+        best = [row for count, row in shared if count == most > 0]
+        first = min(best, key=lambda row: (row.first, row.uid), default=None)
+        if first is None:
+            found.append(Seen(None, None))
+        else:
+            passed = first.first if first.first < as_of else None
+            found.append(Seen(first.first, first.missed or passed))
+    return found
 
 
 def uids(wanted: Sequence[Wanted], published: Iterable[Published]) -> list[str]:
@@ -48,7 +63,6 @@ def uids(wanted: Sequence[Wanted], published: Iterable[Published]) -> list[str]:
             row.plantings != plantings,
             row.uid,
             at,
-            row,
         )
         for at, (slot, plantings) in enumerate(wanted)
         for row in rows.get(slot, ())

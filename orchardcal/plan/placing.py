@@ -90,8 +90,11 @@ def _near_best(task: Task, days: Sequence[date]) -> list[date]:
     """The free days, for pruning only those near its best day where there are any."""
     if task.care not in PRUNING:
         return list(days)
-    wanted = task.target if task.previous_day is None else task.previous_day
-    near = [day for day in days if abs((day - wanted).days) <= GIVES_WAY_DAYS]
+    near = [
+        day
+        for day in days
+        if abs((day - task.target).days) <= GIVES_WAY_DAYS or day == task.previous_day
+    ]
     return near or list(days)
 
 

@@ -31,7 +31,8 @@ class Job:
     why, do, bring, then, care_for: the reasons, the steps, the tools and supplies, what follows,
     and the cautions. open_to_volunteers: may appear in the volunteers' feed. part: tells two
     rounds of one care apart ("after dormant pruning"), "" for the main one. odds: share of
-    seasons whose weather suits the day, None where weather does not decide.
+    seasons whose weather suits the day, None where weather does not decide. missed: the first
+    day it was planned for and passed undone.
     """
 
     uid: str
@@ -57,6 +58,7 @@ class Job:
     open_to_volunteers: bool = False
     part: str = ""
     odds: float | None = None
+    missed: date | None = None
 
     @property
     def slot(self) -> str:

@@ -29,6 +29,13 @@ def site_notes(seasons: tuple[SiteSeason, ...]) -> tuple[Sentence, ...]:
     if ensemble.observed_days:
         last = here.season.day(ensemble.observed_days - 1)
         notes.append(say("The weather of this season is known up to {day}.", day=last))
+    measured = [year for year in ensemble.years if year in here.climate.hours]
+    if here.climate.hours:
+        notes.append(
+            say(
+                "Chill and heat of {number} seasons come from measured hours.", number=len(measured)
+            )
+        )
     notes.extend(Sentence(text, tuple(sorted(values.items()))) for text, values in ensemble.notes)
     lines = [planting.id for planting in here.site.plantings if planting.near_power_line]
     if lines:

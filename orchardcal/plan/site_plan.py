@@ -12,8 +12,13 @@ from orchardcal.plan.care_tasks import OF_WINDOWS, Found, SiteSeason, window_tas
 from orchardcal.plan.days import DayList, SiteDays, funnel, nearest_change
 from orchardcal.plan.deferred import deferred_cuts
 from orchardcal.plan.done_jobs import done_jobs
-from orchardcal.plan.follow_ups import follow_ups, with_notice, without_over
-from orchardcal.plan.identity import Slot, Wanted, previous_days, uids
+from orchardcal.plan.follow_ups import (
+    follow_ups,
+    with_notice,
+    without_double_painting,
+    without_over,
+)
+from orchardcal.plan.identity import Slot, Wanted, seen_before, uids
 from orchardcal.plan.placing import Order, Placed, orders, placed
 from orchardcal.plan.plan import CareWindow, NotPlaced, SitePlan
 from orchardcal.plan.site_notes import site_notes
@@ -35,8 +40,11 @@ def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -
     found = [window_tasks(one) for one in seasons]
     cuts = deferred_cuts(seasons)
     tasks = [*_tasks(seasons, found, here.as_of), *cuts.tasks]
-    seen = previous_days([_wanted(task, site.key) for task in tasks], published)
-    tasks = [replace(task, previous_day=day) for task, day in zip(tasks, seen, strict=True)]
+    seen = seen_before([_wanted(task, site.key) for task in tasks], published, here.as_of)
+    tasks = [
+        replace(task, previous_day=before.day, missed=before.missed)
+        for task, before in zip(tasks, seen, strict=True)
+    ]
     calendar = SiteDays(site, _horizon(tasks, here.as_of), here.as_of)
     outcome = _outcome(tasks, calendar)
     joined = _joined(outcome)
@@ -116,7 +124,8 @@ def _tasks(seasons: tuple[SiteSeason, ...], found: list[Found], as_of: date) -> 
     tasks: list[Task] = []
     for one, its in zip(seasons, found, strict=True):
         own = [with_notice(task, one) for task in its.tasks]
-        tasks.extend(without_over((*own, *follow_ups(own, one)), as_of))
+        every = without_double_painting([*own, *follow_ups(own, one)])
+        tasks.extend(without_over(every, as_of))
     return tasks
 
 

@@ -22,6 +22,7 @@ class Task:
     slot: care and part, as "whitewash_painting/before winter sun"; unique with season, plantings.
     odds: share of seasons suitable, per day of the span, the least over the plantings; None where
     weather does not decide. target: the day it is best near. note: on a deferred cut.
+    previous_day, missed: the day subscribers last saw, and the first that passed undone.
     """
 
     care: str
@@ -35,6 +36,7 @@ class Task:
     windows: tuple[Window, ...] = ()
     note: tuple[Sentence, ...] = ()
     previous_day: date | None = None
+    missed: date | None = None
     links: tuple[Link, ...] = field(default=())
 
     @property
@@ -139,7 +141,7 @@ def _joined(task: Task, window: Window, planting: Planting) -> Task | None:
     middle = task.target + (alone.target - task.target) / 2
     return replace(
         task,
-        plantings=(*task.plantings, planting),
+        plantings=in_list_order((*task.plantings, planting)),
         span=shared,
         target=min(max(middle, shared.first), shared.last),
         odds=odds,
@@ -163,7 +165,7 @@ def together(tasks: Sequence[Task], day: date) -> Task:
     previous = [task.previous_day for task in tasks if task.previous_day is not None]
     return replace(
         first,
-        plantings=tuple(planting for task in tasks for planting in task.plantings),
+        plantings=in_list_order(planting for task in tasks for planting in task.plantings),
         span=span,
         target=day,
         odds=odds,
@@ -171,8 +173,14 @@ def together(tasks: Sequence[Task], day: date) -> Task:
         windows=windows,
         note=tuple(dict.fromkeys(note for task in tasks for note in task.note)),
         previous_day=min(previous, default=None),
+        missed=min((t.missed for t in tasks if t.missed is not None), default=None),
         links=tuple(dict.fromkeys(link for task in tasks for link in task.links)),
     )
+
+
+def in_list_order(plantings: Iterable[Planting]) -> tuple[Planting, ...]:
+    """The plantings once each, in the order of the tree list."""
+    return tuple(sorted(dict.fromkeys(plantings), key=lambda one: (one.spot.line or 0, one.id)))
 
 
 def _days_outside(day: date, span: Span) -> int:

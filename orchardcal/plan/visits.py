@@ -61,7 +61,6 @@ def _job(
     people = people_for(minutes, available_min)
     takes = visit_minutes(minutes, people)
     end = begin + timedelta(minutes=takes)
-    missed = task.previous_day is not None and task.previous_day < calendar.as_of
     job = Job(
         uid=uid,
         site=site.key,
@@ -77,12 +76,13 @@ def _job(
         minutes=minutes,
         people=people,
         title=title(task.care, task.plantings, rules),
-        why=(*_missed(task, missed), *task.why, *_odds(task, begin.date())),
+        why=(*_missed(task), *task.why, *_odds(task, begin.date())),
         do=steps(task, rules),
         bring=supplies(task, people, rules),
         then=_then(at, tasks),
-        cautions=cautions(task, site, rules),
-        state=OVERDUE if missed else PLANNED,
+        cautions=cautions(task, rules),
+        state=OVERDUE if task.missed else PLANNED,
+        missed=task.missed,
         open_to_volunteers=open_to_volunteers,
         odds=None if task.odds is None else task.suits(begin.date()),
     )
@@ -110,13 +110,13 @@ def _minutes_between(day: date, begin: time, end: time) -> int:
     return int(between.total_seconds() // 60)
 
 
-def _missed(task: Task, missed: bool) -> tuple[Sentence, ...]:
-    if not missed or task.previous_day is None:
+def _missed(task: Task) -> tuple[Sentence, ...]:
+    if task.missed is None:
         return ()
     return (
         say(
             "Not ticked off: it was planned for {day}. If it is done, record it.",
-            day=task.previous_day,
+            day=task.missed,
         ),
     )
 

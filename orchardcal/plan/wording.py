@@ -9,12 +9,11 @@ from datetime import date
 from orchardcal import care as cares
 from orchardcal.plan.quantities import age_of, paint_mix_l, spray_l
 from orchardcal.plan.task import Task
-from orchardcal.sentence import Celsius, Length, Listed, Sentence, Volume, Words, say
-from orchardcal.sites.site import Planting, Site
+from orchardcal.sentence import Celsius, Listed, Sentence, Volume, Words, say
+from orchardcal.sites.site import Planting
 from orchardcal.species.rules import Shares, SpeciesRules
 
 PRUNING = (cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING, cares.DEFERRED_CUT)
-POWER_LINE_M = 3.05
 COLD_VOLUNTEERS_C, HOT_VOLUNTEERS_C = 0.0, 32.0
 COMMON = "common practice, no source"
 
@@ -42,7 +41,7 @@ def steps(task: Task, rules: dict[str, SpeciesRules]) -> tuple[Sentence, ...]:
     year = task.season.harvest_year
     lines = [_tree_line(planting, task.care, rules, year) for planting in task.plantings]
     told: list[Sentence] = []
-    care = cares.IN_LEAF_PRUNING if task.care == cares.DEFERRED_CUT else task.care
+    care = task.windows[0].care if task.care == cares.DEFERRED_CUT else task.care
     for planting in task.plantings:
         age = age_of(planting, year)
         for step in rules[planting.species].steps:
@@ -129,8 +128,8 @@ def _tool(one: str, many: str, people: int, shared_by: int) -> Sentence:
     return say(one, plural=many, count=math.ceil(people / shared_by), source=COMMON)
 
 
-def cautions(task: Task, site: Site, rules: dict[str, SpeciesRules]) -> tuple[Sentence, ...]:
-    """The usual cautions, those of the species, and who may not take part."""
+def cautions(task: Task, rules: dict[str, SpeciesRules]) -> tuple[Sentence, ...]:
+    """The cautions of the work and of its species, those of a tree near a power line first."""
     told: list[Sentence] = []
     if any(planting.near_power_line for planting in task.plantings):
         ids = Listed(tuple(p.id for p in task.plantings if p.near_power_line))
@@ -141,21 +140,7 @@ def cautions(task: Task, site: Site, rules: dict[str, SpeciesRules]) -> tuple[Se
                 trees=ids,
             )
         )
-    if task.care in PRUNING:
-        told.append(
-            say(
-                "Keep people and tools {distance} from power lines; call the utility instead.",
-                distance=Length(POWER_LINE_M),
-                source="osha1977",
-            )
-        )
-        told.append(
-            say(
-                "Work from the ground. Ladders only for trained adults, never in wind; cuts out of"
-                " reach wait for them."
-            )
-        )
-        told.append(say("Safety glasses for every cut at face height or above."))
+    if task.care in (*PRUNING, cares.WHITEWASH_PAINTING):
         told.append(
             say(
                 "Volunteers stop below {cold} and above {hot}.",
@@ -166,29 +151,12 @@ def cautions(task: Task, site: Site, rules: dict[str, SpeciesRules]) -> tuple[Se
         )
     if task.care == cares.DORMANT_OIL_SPRAY:
         told.append(
-            say(
-                "The label is the law. Only an adult who is trained, and licensed where the law"
-                " says so, mixes and sprays; nobody under 18."
-            )
-        )
-        told.append(
-            say(
-                "Nobody else on the ground until the spray is dry and the label's re-entry time is"
-                " over; state law and school policy may be stricter."
-            )
-        )
-    if task.care == cares.WHITEWASH_PAINTING:
-        told.append(say("Paint sound bark only; keep it out of eyes and drains."))
-    if site.pupils_take_part and task.care in (*PRUNING, cares.WHITEWASH_PAINTING):
-        told.append(
-            say(
-                "Pupils use hand pruners or brushes on the ground only, one adult to five pupils.",
-                source=COMMON,
-            )
+            say("Nobody else on the ground until the spray is dry and the label's time is over.")
         )
     for planting in task.plantings:
-        for text, source in rules[planting.species].cautions:
-            told.append(say(text, source=source))
+        for caution in rules[planting.species].cautions:
+            if not caution.cares or task.care in caution.cares:
+                told.append(say(caution.text, source=caution.source))
     return tuple(dict.fromkeys(told))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from orchardcal import care as cares
 from orchardcal.season import DAYS, Season, Span
@@ -17,6 +18,7 @@ EARLIEST = -60  # season days: a summer window may begin so long before its seas
 USABLE = 0.5  # share of seasons with a suitable day in the week: below it a week is no window
 SLIM = 0.1  # where no week reaches USABLE, weeks from here on are kept, and said to be slim
 WEATHER_BOUND = (cares.WHITEWASH_PAINTING, cares.DORMANT_OIL_SPRAY)
+GROWN_AGE = 4
 AFTER_COLDEST = (
     42  # without a bud date, dormant work ends so long after the coldest fortnight began
 )
@@ -38,7 +40,7 @@ def care_window(rule: CareRule, asked: Asked, part: str = "") -> Window:
     if begin > end:
         crossed = _crossed(first, last, asked.season)
         return _none(rule, asked, part, (crossed, opens_why, closes_why, *why))
-    conditions = conditions_at(rule.day, rule.day_by_climate, asked.climate)
+    conditions = _for_age(conditions_at(rule.day, rule.day_by_climate, asked.climate), asked)
     odds = day_odds(conditions, asked.climate)
     days, weather = _weather_days(range(begin, end + 1), odds, conditions, rule, asked)
     if weather:
@@ -47,6 +49,8 @@ def care_window(rule: CareRule, asked: Asked, part: str = "") -> Window:
         return _none(rule, asked, part, (*why, opens_why, closes_why))
     if odds is not None and not odds.rain_known:
         why.append(_temperature_only(conditions))
+    if rule.care == cares.DORMANT_OIL_SPRAY:
+        why.append(WIND_UNKNOWN)
     return Window(
         care=rule.care,
         part=part,
@@ -61,6 +65,15 @@ def care_window(rule: CareRule, asked: Asked, part: str = "") -> Window:
         opens_why=opens_why,
         closes_why=closes_why,
     )
+
+
+def _for_age(conditions: DayConditions, asked: Asked) -> DayConditions:
+    """Grown trees bear a harder freeze after a cut than young ones."""
+    age = asked.planting.age(asked.season.harvest_year)
+    grown_c = conditions.no_hard_freeze_grown_c
+    if grown_c is None or age is None or age < GROWN_AGE:
+        return conditions
+    return replace(conditions, no_hard_freeze_c=grown_c)
 
 
 def _over(days: range, share: Iterable[float]) -> tuple[float, ...]:
@@ -186,6 +199,9 @@ def _temperature_only(conditions: DayConditions) -> Sentence:
         before=conditions.dry_days_before,
         after=conditions.dry_days_after,
     )
+
+
+WIND_UNKNOWN = say("Wind is not in the data: look at it on the day, as the label asks.")
 
 
 def _none(rule: CareRule, asked: Asked, part: str, why: tuple[Sentence, ...]) -> Window:

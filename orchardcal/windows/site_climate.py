@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from functools import cached_property
 from typing import Any, TypeVar
 
@@ -13,6 +13,7 @@ from orchardcal.climate.frost import first_freeze, last_freeze
 from orchardcal.climate.rain import first_season_day_of, first_wet_month, has_dry_summer
 from orchardcal.season import Season, is_southern
 from orchardcal.sentence import Sentence, say
+from orchardcal.windows.measured_hours import with_measured_hours
 
 T = TypeVar("T")
 COLUMNS = {
@@ -24,12 +25,23 @@ COLUMNS = {
 class SiteClimate:
     """Facts of one ensemble, each worked out when first asked for and kept.
 
+    usual: the same climate without this season's own days: what kind of winter and summer the
+        place has does not change with one warm January.
     given_wet_month: 1-12 where the coordinator knows it and rain is not in the data.
+    hours: measured hours by harvest year, for the members of these years.
     season: any season without a leap day, to turn season days into months.
     """
 
-    def __init__(self, ensemble: Ensemble, given_wet_month: int | None = None) -> None:
+    def __init__(
+        self,
+        ensemble: Ensemble,
+        given_wet_month: int | None = None,
+        hours: Mapping[int, Floats] | None = None,
+        usual: Ensemble | None = None,
+    ) -> None:
         self.ensemble = ensemble
+        self.usual = usual or ensemble
+        self.hours = hours or {}
         self.given_wet_month = given_wet_month
         self.season = Season(2027, is_southern(ensemble.latitude_deg))
         self._kept: dict[Hashable, Any] = {}
@@ -47,7 +59,9 @@ class SiteClimate:
 
     @cached_property
     def totals(self) -> DailyTotals:
-        return daily_totals(self.ensemble.low_c, self.ensemble.high_c, self.ensemble.latitude_deg)
+        known = self.ensemble
+        rebuilt = daily_totals(known.low_c, known.high_c, known.latitude_deg)
+        return with_measured_hours(rebuilt, known.years, self.hours)
 
     def daily(self, model: str) -> Floats:
         """Chill or heat gained each season day under one model, shape (members, 365)."""
@@ -60,7 +74,7 @@ class SiteClimate:
 
     @cached_property
     def coldest_start(self) -> int:
-        return coldest_fortnight(self.ensemble.low_c, self.ensemble.high_c)
+        return coldest_fortnight(self.usual.low_c, self.usual.high_c)
 
     def first_freezes(self, threshold_c: float) -> Floats:
         """First autumn day at or below, per member; inf in a season without one."""
@@ -74,7 +88,7 @@ class SiteClimate:
 
     @cached_property
     def winter(self) -> Winter:
-        return winter_class(self.ensemble.low_c, self.ensemble.high_c, self.season.southern)
+        return winter_class(self.usual.low_c, self.usual.high_c, self.season.southern)
 
     @cached_property
     def classes(self) -> frozenset[str]:
@@ -82,7 +96,7 @@ class SiteClimate:
 
         Unknown rain counts as a wet summer, the careful side for fresh cuts.
         """
-        rain_mm = self.ensemble.rain_mm
+        rain_mm = self.usual.rain_mm
         dry = rain_mm is not None and has_dry_summer(rain_mm, self.season.southern)
         found = {
             "cold_winter" if self.winter.cold else "mild_winter",
@@ -95,7 +109,7 @@ class SiteClimate:
     @cached_property
     def rains_return(self) -> int | None:
         """Season day the first wet month after a dry summer begins; None if none or unknown."""
-        rain_mm = self.ensemble.rain_mm
+        rain_mm = self.usual.rain_mm
         month = self.given_wet_month
         if rain_mm is not None:
             month = first_wet_month(rain_mm, self.season.southern)

@@ -59,12 +59,11 @@ def observed(record: DailyRecord) -> Observed:
     )
 
 
-def site_ensemble(site: Site, record: DailyRecord | None, season: Season, as_of: date) -> Ensemble:
-    """The seasons to plan `season` by, knowing the weather up to and with the as-of day.
+def usual_ensemble(site: Site, record: DailyRecord | None, as_of: date) -> Ensemble:
+    """The seasons of a site's climate, whole past ones where it has a record.
 
-    record: the site's daily record, needed where site.climate says there is one. Days after
-    as_of are not looked at; whole past seasons are the members; this season's own days begin
-    every member. Raises ClimateRefused (climate.impossible) for what cannot be.
+    record: the site's daily record, needed where site.climate says there is one; days after as_of
+    are not looked at. Raises ClimateRefused (climate.impossible) for what cannot be.
     """
     given = site.climate
     if isinstance(given, NormalsGiven):
@@ -80,21 +79,27 @@ def site_ensemble(site: Site, record: DailyRecord | None, season: Season, as_of:
             four_numbers(given),
         )
     assert record is not None
-    return _from_record(site, observed(record), season, as_of)
-
-
-def _from_record(site: Site, record: Observed, season: Season, as_of: date) -> Ensemble:
-    known = record.between(record.first_day, min(as_of, record.last_day))
-    ensemble = ensemble_from_record(
+    days = observed(record)
+    known = days.between(days.first_day, min(as_of, days.last_day))
+    return ensemble_from_record(
         site.latitude_deg, known.first_day, known.low_c, known.high_c, known.rain_mm
     )
-    last = min(as_of, record.last_day, season.last)
+
+
+def ensemble_of_season(
+    usual: Ensemble, record: DailyRecord | None, season: Season, as_of: date
+) -> Ensemble:
+    """The seasons to plan `season` by: its own days up to as_of, then each member's remainder."""
+    if record is None:
+        return usual
+    days = observed(record)
+    last = min(as_of, days.last_day, season.last)
     if last < season.first:
-        return ensemble
-    own = known.between(season.first, last)
+        return usual
+    own = days.between(season.first, last)
     kept = np.array([not is_leap_day(day) for day in Span(season.first, last).days()])
     return ensemble_as_of(
-        ensemble,
+        usual,
         own.low_c[kept],
         own.high_c[kept],
         None if own.rain_mm is None else own.rain_mm[kept],

@@ -1,0 +1,19 @@
+"""What is known of a site's weather beside what site.toml says: files read for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from orchardcal.sites.hourly import HourlyRecord
+from orchardcal.sites.record import DailyRecord
+
+
+@dataclass(frozen=True)
+class SiteWeather:
+    """The daily record and the hourly file of a site, None where it has none."""
+
+    record: DailyRecord | None = None
+    hours: HourlyRecord | None = None
+
+
+NO_FILES = SiteWeather()
