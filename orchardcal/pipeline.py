@@ -17,8 +17,9 @@ from orchardcal.season import Season, is_southern
 from orchardcal.sites.site import FreezeDatesGiven, Programme, Site
 from orchardcal.species.rules import SpeciesRules
 from orchardcal.windows.measured_hours import hours_of_seasons
+from orchardcal.windows.near_days import near_days
 from orchardcal.windows.site_climate import SiteClimate
-from orchardcal.windows.site_ensemble import ensemble_of_season, usual_ensemble
+from orchardcal.windows.site_ensemble import ensemble_of_season, observed, usual_ensemble
 from orchardcal.windows.site_weather import NO_FILES, SiteWeather
 
 LAST_DAYS = 60  # within these of its end, a season is planned together with the next
@@ -90,9 +91,10 @@ def site_seasons(
     southern = is_southern(site.latitude_deg)
     hours = hours_of_seasons(weather.hours, southern) if weather.hours else None
     usual = usual_ensemble(site, weather.record, as_of)
+    near = near_days(weather.forecast, observed(weather.record) if weather.record else None, as_of)
     planned = []
     for season in planned_seasons(site, harvest_year, as_of):
-        ensemble = ensemble_of_season(usual, weather.record, season, as_of)
+        ensemble = ensemble_of_season(usual, weather.record, weather.forecast, season, as_of)
         climate = SiteClimate(ensemble, wet_month, hours, usual)
-        planned.append(SiteSeason(site, season, rules, climate, known, as_of))
+        planned.append(SiteSeason(site, season, rules, climate, known, as_of, near))
     return tuple(planned)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from orchardcal.commands.recording import today
 from orchardcal.errors import BadFiles, Problem, Problems, Spot, known
+from orchardcal.sites.forecast import FORECAST_FILE, Forecast, read_forecast
 from orchardcal.sites.hourly import HourlyRecord, read_hourly
 from orchardcal.sites.reading import programme_and_records, species_files
 from orchardcal.sites.site import Programme, Site
@@ -41,7 +42,9 @@ def load(folder: Path) -> Loaded:
     problems.raise_if_any()
     assert programme is not None
     weather = {
-        site.key: SiteWeather(records.get(site.key), _hours(site, problems))
+        site.key: SiteWeather(
+            records.get(site.key), _hours(site, problems), _forecast(folder, site, problems)
+        )
         for site in programme.sites
     }
     return Loaded(programme, rules, weather)
@@ -52,6 +55,13 @@ def _hours(site: Site, problems: Problems) -> HourlyRecord | None:
     if site.hourly is None:
         return None
     return read_hourly(site.hourly, problems, f"{site.key}/{site.hourly.name}")
+
+
+def _forecast(folder: Path, site: Site, problems: Problems) -> Forecast | None:
+    path = folder / site.key / FORECAST_FILE
+    if not path.exists():
+        return None
+    return read_forecast(path, problems, f"{site.key}/{FORECAST_FILE}")
 
 
 def site_named(loaded: Loaded, folder: Path, key: str) -> Site:

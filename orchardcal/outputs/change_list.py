@@ -21,9 +21,10 @@ def change_list(found: Sequence[Change], plan: Plan, speech: Speech) -> str:
     if not found or all(change.kind == "added" for change in found):
         return ""
     lines = ["Changes since the last time:"]
+    moved = {job.uid: job.moved for job in plan.jobs}
     lines += [
-        f"  {names.get(change.site, change.site)}: {speech.sentence(told(change))}"
-        for change in dated[:MOST]
+        f"  {names.get(one.site, one.site)}: {speech.sentence(told(one, moved.get(one.uid)))}"
+        for one in dated[:MOST]
     ]
     if len(dated) > MOST:
         lines.append(f"  and {len(dated) - MOST} more")
@@ -32,12 +33,20 @@ def change_list(found: Sequence[Change], plan: Plan, speech: Speech) -> str:
     return "\n".join(lines) + "\n"
 
 
-def told(change: Change) -> Sentence:
-    """One change of a job as a sentence."""
+def told(change: Change, because: Sentence | None = None) -> Sentence:
+    """One change of a job as a sentence, with the reason for a move where it is known."""
     care = Words(TITLES[change.care.partition("/")[0]])
     if change.kind == "moved" and change.old_day and change.new_day:
         if change.old_day == change.new_day:
             return say("{care}: changed, still {new}.", care=care, new=change.new_day)
+        if because is not None:
+            return say(
+                "{care}: moved from {old} to {new}: {because}.",
+                care=care,
+                old=change.old_day,
+                new=change.new_day,
+                because=because,
+            )
         return say(
             "{care}: moved from {old} to {new}.",
             care=care,

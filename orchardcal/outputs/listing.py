@@ -16,6 +16,7 @@ KINDS = {
     "no window": "No window",
     "passed": "Time has passed",
     "later": "Waits for a later season",
+    "not needed": "Not needed",
     "never": "Not done on these trees",
 }
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from orchardcal import care as cares
+from orchardcal.journal.standing import PARTLY
 from orchardcal.plan.plan import NotPlaced
 from orchardcal.plan.quantities import age_of
 from orchardcal.plan.recorded import ASK_AGAIN_DAYS, Recorded
@@ -17,6 +18,7 @@ from orchardcal.sites.site import Planting, Site
 from orchardcal.species.rules import CareRule, SpeciesRules
 from orchardcal.windows.anchors import Asked
 from orchardcal.windows.care_windows import care_window
+from orchardcal.windows.near_days import NearDays
 from orchardcal.windows.site_climate import SiteClimate
 from orchardcal.windows.window import Window
 
@@ -37,7 +39,7 @@ OF_WINDOWS = (
 
 @dataclass(frozen=True)
 class SiteSeason:
-    """One site in one season, with all that its tasks are made from."""
+    """One site in one season, with all that its tasks are made from. near: the forecast's days."""
 
     site: Site
     season: Season
@@ -45,12 +47,25 @@ class SiteSeason:
     climate: SiteClimate
     known: Recorded
     as_of: date
+    near: NearDays | None = None
 
     def asked(self, planting: Planting) -> Asked:
-        ticked = self.known.dormant_on(planting, self.season.harvest_year)
+        """The planting with what was seen on it: bud stages of earlier seasons and of this one."""
+        year = self.season.harvest_year
+        ticked = self.known.dormant_on(planting, year)
         day = None if ticked is None else self.season.season_day(ticked)
-        rules = self.rules[planting.species]
-        return Asked(planting, rules, self.climate, self.season, day)
+        now = self.known.stage_now(planting, year)
+        seen_now = None if now is None else (now.stage, self.season.season_day(now.day))
+        seen = dict.fromkeys((*planting.seen, *self.known.stages_before(planting, year)))
+        known = replace(planting, seen=tuple(seen))
+        return Asked(known, self.rules[planting.species], self.climate, self.season, day, seen_now)
+
+    def left(self, planting: Planting, care: str) -> Planting:
+        """The planting without the trees on which the care is done already."""
+        standing = self.known.standing(planting, care, self.season.harvest_year)
+        if standing is None or standing.state != PARTLY:
+            return planting
+        return replace(planting, count=max(1, planting.count - standing.trees_done))
 
     def not_placed(
         self,
@@ -88,19 +103,20 @@ def window_tasks(here: SiteSeason) -> Found:
                 continue  # painted after cuts only
             part = BEFORE_SUN if rule.care == cares.WHITEWASH_PAINTING else ""
             window = care_window(rule, here.asked(planting), part)
+            pair = (window, here.left(planting, rule.care))
             if window.span is None:
-                without.append((window, planting))
+                without.append(pair)
             elif window.span.last < here.as_of:
-                over.append((window, planting))
+                over.append(pair)
             else:
-                open_windows.append((window, planting))
+                open_windows.append(pair)
     checks = _dormancy_checks(here)
     together = _gathered_in_order(open_windows)
     tasks = [_after_done_work(_linked(task, checks, here), here) for task in together]
     return Found(
         (*checks, *tasks),
         tuple(window for task in (*checks, *tasks) for window in task.windows),
-        (*_without_window(without, here), *_over(over, here)),
+        (*_without_window(without, here), *_over(over, here), *_not_needed(here)),
     )
 
 
@@ -111,7 +127,7 @@ def _gathered_in_order(pairs: list[tuple[Window, Planting]]) -> list[Task]:
     prunings = [task for task in tasks if task.care == cares.DORMANT_PRUNING]
     by_pruning: dict[int, list[tuple[Window, Planting]]] = {}
     for window, planting in oil:
-        at = next((n for n, task in enumerate(prunings) if planting in task.plantings), -1)
+        at = next((n for n, task in enumerate(prunings) if planting.id in task.ids), -1)
         by_pruning.setdefault(at, []).append((window, planting))
     for alike in by_pruning.values():
         tasks.extend(gathered(alike))
@@ -128,6 +144,8 @@ def _nothing_left(rule: CareRule, planting: Planting, here: SiteSeason) -> bool:
     if planting.near_power_line and rule.care in AFTER:
         return True  # said in the site's notes: not work for staff or volunteers
     seen = here.known.pests_on(planting, year)
+    if rule.care == cares.OIL_SCOUTING:
+        return seen is not None
     return rule.only_if_pests and seen is not None and seen.seen == "none"
 
 
@@ -166,10 +184,9 @@ def _dormancy_checks(here: SiteSeason) -> list[Task]:
 def _next_check(first: date, planting: Planting, here: SiteSeason) -> tuple[date, bool]:
     """When to look next, every two weeks until ticked, and whether it was asked before."""
     answered = here.known.ask_dormancy_from(planting, here.season.harvest_year)
-    if answered is not None:
-        return max(answered, here.as_of), True
-    again = first + timedelta(days=ASK_AGAIN_DAYS) <= here.as_of
-    return max(first, min(here.as_of, here.season.last)), again
+    begin = first if answered is None else answered
+    rounds = max(0, (here.as_of - begin).days // ASK_AGAIN_DAYS)
+    return begin + timedelta(days=rounds * ASK_AGAIN_DAYS), rounds > 0 or answered is not None
 
 
 ASKED_AGAIN = say(
@@ -227,6 +244,20 @@ def _after_done_work(task: Task, here: SiteSeason) -> Task:
         span=Span(min(first, task.span.last), task.span.last),
         target=max(task.target, min(first, task.span.last)),
     )
+
+
+def _not_needed(here: SiteSeason) -> Iterable[NotPlaced]:
+    """Oil sprays that scouting has made needless."""
+    year = here.season.harvest_year
+    clean: dict[date, list[Planting]] = {}
+    for planting in here.site.plantings:
+        rule = here.rules[planting.species].care(cares.DORMANT_OIL_SPRAY)
+        seen = here.known.pests_on(planting, year)
+        if rule is not None and not rule.never and seen is not None and seen.seen == "none":
+            clean.setdefault(seen.day, []).append(planting)
+    for day, plantings in clean.items():
+        why = say("Scouting on {day} found no scale and no eggs, so no oil is sprayed.", day=day)
+        yield here.not_placed(cares.DORMANT_OIL_SPRAY, plantings, "not needed", (why,))
 
 
 def _without_window(

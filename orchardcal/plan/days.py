@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from orchardcal import care as cares
+from orchardcal.plan.recorded import Recorded
 from orchardcal.plan.task import Task
 from orchardcal.season import Span
 from orchardcal.sentence import Sentence, say
 from orchardcal.sites.free_days import closed_days, pupil_days
 from orchardcal.sites.site import Site
+from orchardcal.windows.near_days import NearDays
 from orchardcal.windows.site_light import sunrise_to_sunset
 
 REENTRY_DAYS = 1  # children stay out until dry and a day at least: trade default, the label decides
@@ -31,10 +33,19 @@ class DayList:
 
 
 class SiteDays:
-    """The calendar of one site over a span, read once."""
+    """The calendar, the journal and the forecast of one site over a span, read once."""
 
-    def __init__(self, site: Site, span: Span, as_of: date) -> None:
+    def __init__(
+        self,
+        site: Site,
+        span: Span,
+        as_of: date,
+        known: Recorded,
+        near: NearDays | None = None,
+    ) -> None:
         self.site = site
+        self.known = known
+        self.near = near
         self.as_of = as_of
         self.closed = closed_days(site, span)
         self.pupils = pupil_days(site, span)

@@ -16,8 +16,6 @@ from orchardcal.sites.site import Planting
 from orchardcal.windows.care_windows import care_window
 from orchardcal.windows.window import Window
 
-LOOK_DAYS = 45  # a cut may wait so long for a visit that is made anyway, inside its safe time
-
 
 @dataclass(frozen=True)
 class CutsFound:
@@ -58,8 +56,7 @@ def _task(cut: DeferredCut, planting: Planting, seasons: tuple[SiteSeason, ...])
         assert window.span is not None
         if window.span.last < wanted:
             continue
-        first = max(window.span.first, wanted)
-        last = min(window.span.last, date.fromordinal(first.toordinal() + LOOK_DAYS))
+        first, last = max(window.span.first, look), window.span.last
         odds = None
         if window.day_odds is not None:
             season = here.season
@@ -76,9 +73,10 @@ def _task(cut: DeferredCut, planting: Planting, seasons: tuple[SiteSeason, ...])
             span=Span(first, last),
             target=first,
             odds=odds,
-            why=(*_moved(look, first, wanted), *window.why),
+            why=(*_moved(look, first), *window.why),
             note=history(cut),
             windows=(window,),
+            conditions=(window.conditions,),
             links=(Link(cares.DORMANCY_CHECK, gap_days=1),)
             if window.care == cares.DORMANT_PRUNING
             else (),
@@ -102,8 +100,8 @@ def safe_windows(
     return sorted(found, key=lambda pair: pair[0].span.first if pair[0].span else date.max)
 
 
-def _moved(look: date, first: date, wanted: date) -> tuple[Sentence, ...]:
-    if first > wanted:
+def _moved(look: date, first: date) -> tuple[Sentence, ...]:
+    if first > look:
         return (
             say(
                 "Put off to {look}, when that cut is not safe on this tree; {first} is the next"

@@ -47,22 +47,16 @@ def _done_on(
     days = []
     for planting in plantings:
         if care == cares.DORMANCY_CHECK:
-            days.append(_check_answered(planting, row, here))
+            days.append(here.known.dormant_on(planting, row.season))
+        elif care == cares.OIL_SCOUTING:
+            seen = here.known.pests_on(planting, row.season)
+            days.append(None if seen is None else seen.day)
         else:
             standing = here.known.standing(planting, care, row.season)
             done = standing is not None and standing.state == "done"
             days.append(standing.last_day if standing is not None and done else None)
     known = [day for day in days if day is not None]
     return max(known) if known and len(known) == len(days) else None
-
-
-def _check_answered(planting: Planting, row: Published, here: SiteSeason) -> date | None:
-    answers = [
-        seen.day
-        for seen in here.known.dormancy
-        if seen.season == row.season and seen.covers(planting.id)
-    ]
-    return answers[-1] if answers else None
 
 
 def _done_job(
@@ -87,7 +81,7 @@ def _done_job(
         window=Span(day, day),
         minutes=0,
         people=0,
-        title=say("Done: {work}", work=title(care, plantings, here.rules)),
+        title=title(care, plantings, here.rules),
         why=(say("Recorded as done on {day}.", day=day),),
         do=(),
         bring=(),

@@ -53,11 +53,18 @@ def _done_prunings(here: SiteSeason) -> list[Task]:
         for care in AFTER:
             day = here.known.done_day(planting, care, here.season.harvest_year)
             if day is not None:
-                days.setdefault((care, day), []).append(planting)
+                days.setdefault((care, day), []).append(_worked_on(planting, care, here))
     return [
         Task(care, "", here.season, tuple(plantings), Span(day, day), day, None, ())
         for (care, day), plantings in days.items()
     ]
+
+
+def _worked_on(planting: Planting, care: str, here: SiteSeason) -> Planting:
+    """The trees of a planting on which the care is done."""
+    standing = here.known.standing(planting, care, here.season.harvest_year)
+    done = standing.trees_done if standing is not None else 0
+    return replace(planting, count=max(1, min(done, planting.count)))
 
 
 def _after_pruning(
@@ -92,7 +99,7 @@ def _after_pruning(
         target=_clamped(pruning.target + timedelta(days=follows.gap_days), span),
         odds=None,
         why=why,
-        links=(Link(pruning.slot, follows.gap_days, follows.within_days),),
+        links=() if _is_done(pruning) else (_behind(pruning, follows, follows.within_days),),
     )
     return _when_weather_suits(task, pruning, rule, follows, tasks, here)
 
@@ -117,7 +124,8 @@ def _when_weather_suits(
     within = timedelta(days=follows.within_days or 0)
     in_time = Span(task.target, _clamped(task.target + within, late))
     if max(odds[day] for day in in_time.days()) >= WARM_ENOUGH:
-        return replace(task, odds={day: odds[day] for day in task.span.days()})
+        in_span = {day: odds[day] for day in task.span.days()}
+        return replace(task, odds=in_span, conditions=(conditions,))
     yearly = {
         planting.id
         for other in tasks
@@ -136,9 +144,27 @@ def _when_weather_suits(
     )
     after = Span(in_time.last, late.last)
     likely = next((day for day in after.days() if odds[day] >= WARM_ENOUGH), late.last)
-    links = (Link(pruning.slot, follows.gap_days, None),)
+    links = () if _is_done(pruning) else (_behind(pruning, follows, None),)
     why = (*task.why, waits)
-    return replace(task, plantings=left, span=late, odds=odds, links=links, target=likely, why=why)
+    return replace(
+        task,
+        plantings=left,
+        span=late,
+        odds=odds,
+        conditions=(conditions,),
+        links=links,
+        target=likely,
+        why=why,
+    )
+
+
+def _is_done(pruning: Task) -> bool:
+    """Whether the pruning is work already done, which `_done_prunings` makes a task of one day."""
+    return not pruning.windows
+
+
+def _behind(pruning: Task, follows: Follows, within_days: int | None) -> Link:
+    return Link(pruning.slot, follows.gap_days, within_days)
 
 
 def _done_since(planting: Planting, care: str, pruning: Task, here: SiteSeason) -> bool:

@@ -32,7 +32,8 @@ class Job:
     and the cautions. open_to_volunteers: may appear in the volunteers' feed. part: tells two
     rounds of one care apart ("after dormant pruning"), "" for the main one. odds: share of
     seasons whose weather suits the day, None where weather does not decide. missed: the first
-    day it was planned for and passed undone.
+    day it was planned for and passed undone. moved: why it left the day people had seen; said in
+    lists of changes only, so that it changes no event.
     """
 
     uid: str
@@ -59,6 +60,7 @@ class Job:
     part: str = ""
     odds: float | None = None
     missed: date | None = None
+    moved: Sentence | None = None
 
     @property
     def slot(self) -> str:
@@ -92,7 +94,8 @@ class NotPlaced:
 
     kind: "no window" (the climate or the rules give none), "passed" (its window is over),
     "no day" (no day of the window is free), "order" (none keeps its distance from the work before
-    it), "later" (it waits for a season not yet planned), "never" (not done on that species).
+    it), "later" (it waits for a season not yet planned), "not needed" (scouting found nothing),
+    "never" (not done on that species).
     """
 
     site: str

@@ -17,7 +17,7 @@ from orchardcal.journal.saying import (
 )
 from orchardcal.journal.standing import Standing, standings
 from orchardcal.season import is_southern
-from orchardcal.sites.site import Planting, Site
+from orchardcal.sites.site import Planting, SeenStage, Site
 
 ASK_AGAIN_DAYS = 14  # after "nearly", "growing" or "not sure", and after an unanswered check
 
@@ -63,6 +63,24 @@ class Recorded:
         if last is None or last.seen == "dormant":
             return None
         return last.day + timedelta(days=ASK_AGAIN_DAYS)
+
+    def stage_now(self, planting: Planting, season: int) -> SeenStage | None:
+        """The last bud stage seen on the planting in the season."""
+        last = latest(self.stages, planting.id, season)
+        return None if last is None else SeenStage(last.seen, last.day)
+
+    def stages_before(self, planting: Planting, season: int) -> tuple[SeenStage, ...]:
+        """Bud stages seen on the planting in earlier seasons: they date its buds from now on."""
+        return tuple(
+            SeenStage(seen.seen, seen.day)
+            for seen in self.stages
+            if seen.season < season and seen.covers(planting.id)
+        )
+
+    def unfinished(self, planting: Planting, care: str, season: int) -> Standing | None:
+        """The care of a season where it was begun or skipped but not finished on the planting."""
+        standing = self.standing(planting, care, season)
+        return standing if standing is not None and standing.state != "done" else None
 
     def pests_on(self, planting: Planting, season: int) -> Observed | None:
         """The last scouting result of the season that covers the planting."""

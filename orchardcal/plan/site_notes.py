@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from orchardcal.plan.care_tasks import SiteSeason
 from orchardcal.sentence import Listed, Sentence, say
 
@@ -29,6 +31,9 @@ def site_notes(seasons: tuple[SiteSeason, ...]) -> tuple[Sentence, ...]:
     if ensemble.observed_days:
         last = here.season.day(ensemble.observed_days - 1)
         notes.append(say("The weather of this season is known up to {day}.", day=last))
+    if here.near is not None:
+        last = here.near.first_day + timedelta(days=len(here.near.low_c) - 1)
+        notes.append(say("The coming days up to {day} go by the forecast file.", day=last))
     measured = [year for year in ensemble.years if year in here.climate.hours]
     if here.climate.hours:
         notes.append(

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from orchardcal import care as cares
 from orchardcal.journal.published import Published
 from orchardcal.plan.care_tasks import OF_WINDOWS, Found, SiteSeason, window_tasks
+from orchardcal.plan.coming_days import with_forecast
 from orchardcal.plan.days import DayList, SiteDays, funnel, nearest_change
 from orchardcal.plan.deferred import deferred_cuts
 from orchardcal.plan.done_jobs import done_jobs
@@ -19,6 +20,7 @@ from orchardcal.plan.follow_ups import (
     without_over,
 )
 from orchardcal.plan.identity import Slot, Wanted, seen_before, uids
+from orchardcal.plan.moves import moved_because
 from orchardcal.plan.placing import Order, Placed, orders, placed
 from orchardcal.plan.plan import CareWindow, NotPlaced, SitePlan
 from orchardcal.plan.site_notes import site_notes
@@ -39,15 +41,18 @@ def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -
     site = here.site
     found = [window_tasks(one) for one in seasons]
     cuts = deferred_cuts(seasons)
-    tasks = [*_tasks(seasons, found, here.as_of), *cuts.tasks]
+    tasks = [
+        with_forecast(task, here.near)
+        for task in (*_tasks(seasons, found, here.as_of), *cuts.tasks)
+    ]
     seen = seen_before([_wanted(task, site.key) for task in tasks], published, here.as_of)
     tasks = [
         replace(task, previous_day=before.day, missed=before.missed)
         for task, before in zip(tasks, seen, strict=True)
     ]
-    calendar = SiteDays(site, _horizon(tasks, here.as_of), here.as_of)
+    calendar = SiteDays(site, _horizon(tasks, here.as_of), here.as_of, here.known, here.near)
     outcome = _outcome(tasks, calendar)
-    joined = _joined(outcome)
+    joined = _joined(outcome, here.as_of)
     known = uids([_wanted(task, site.key) for task, _ in joined], published)
     made = jobs([t for t, _ in joined], [day for _, day in joined], known, here.rules, calendar)
     finished = done_jobs(seasons, published, {job.uid for job in made})
@@ -107,12 +112,13 @@ def _sprayed(notice: Task, tasks: Sequence[Task], outcome: Placed) -> bool:
     )
 
 
-def _joined(outcome: Outcome) -> list[tuple[Task, date]]:
+def _joined(outcome: Outcome, as_of: date) -> list[tuple[Task, date]]:
     """The placed tasks with their days; those of one slot and season on one day are one job."""
     alike: dict[tuple[str, Season, date], list[Task]] = {}
-    for task, day in zip(outcome.tasks, outcome.placed.days, strict=True):
+    for task, days, day in zip(outcome.tasks, outcome.day_lists, outcome.placed.days, strict=True):
         if day is not None:
-            alike.setdefault((task.slot, task.season, day), []).append(task)
+            moved = moved_because(task, day, days, as_of)
+            alike.setdefault((task.slot, task.season, day), []).append(replace(task, moved=moved))
     return [(together(tasks, day), day) for (_, _, day), tasks in alike.items()]
 
 

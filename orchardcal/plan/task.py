@@ -9,6 +9,7 @@ from datetime import date
 from orchardcal.season import Season, Span
 from orchardcal.sentence import Sentence
 from orchardcal.sites.site import Planting
+from orchardcal.species.rules import DayConditions
 from orchardcal.windows.window import Window
 
 SHARED_DAYS = 7  # windows that share a week are worked in one visit
@@ -23,6 +24,7 @@ class Task:
     odds: share of seasons suitable, per day of the span, the least over the plantings; None where
     weather does not decide. target: the day it is best near. note: on a deferred cut.
     previous_day, missed: the day subscribers last saw, and the first that passed undone.
+    conditions: of the weather. by_forecast: days whose odds are the forecast's own yes or no.
     """
 
     care: str
@@ -37,6 +39,9 @@ class Task:
     note: tuple[Sentence, ...] = ()
     previous_day: date | None = None
     missed: date | None = None
+    conditions: tuple[DayConditions, ...] = ()
+    by_forecast: frozenset[date] = frozenset()
+    moved: Sentence | None = None
     links: tuple[Link, ...] = field(default=())
 
     @property
@@ -113,6 +118,7 @@ def _alone(window: Window, planting: Planting) -> Task:
         odds=by_day,
         why=reasons_of((window,)),
         windows=(window,),
+        conditions=(window.conditions,),
     )
 
 
@@ -147,6 +153,7 @@ def _joined(task: Task, window: Window, planting: Planting) -> Task | None:
         odds=odds,
         why=reasons_of((*task.windows, window)),
         windows=(*task.windows, window),
+        conditions=tuple(dict.fromkeys((*task.conditions, window.conditions))),
     )
 
 
@@ -174,6 +181,9 @@ def together(tasks: Sequence[Task], day: date) -> Task:
         note=tuple(dict.fromkeys(note for task in tasks for note in task.note)),
         previous_day=min(previous, default=None),
         missed=min((t.missed for t in tasks if t.missed is not None), default=None),
+        conditions=tuple(dict.fromkeys(one for task in tasks for one in task.conditions)),
+        moved=next((task.moved for task in tasks if task.moved is not None), None),
+        by_forecast=frozenset.intersection(*(task.by_forecast for task in tasks)),
         links=tuple(dict.fromkeys(link for task in tasks for link in task.links)),
     )
 

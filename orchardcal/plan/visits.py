@@ -11,10 +11,12 @@ from orchardcal.plan.days import SiteDays
 from orchardcal.plan.placing import Order, orders
 from orchardcal.plan.plan import OVERDUE, PLANNED, Before, Job
 from orchardcal.plan.quantities import people_for, person_minutes, visit_minutes
+from orchardcal.plan.recorded import Recorded
 from orchardcal.plan.task import Task
 from orchardcal.plan.wording import cautions, spraying_sign, steps, supplies, title
 from orchardcal.sentence import Sentence, say
 from orchardcal.species.rules import SpeciesRules
+from orchardcal.windows.near_days import NearDays
 
 IN_TURN = list(cares.TITLES)  # cares on one day are done in this order
 FOR_VOLUNTEERS = frozenset({cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING, cares.WHITEWASH_PAINTING})
@@ -76,13 +78,14 @@ def _job(
         minutes=minutes,
         people=people,
         title=title(task.care, task.plantings, rules),
-        why=(*_missed(task), *task.why, *_odds(task, begin.date())),
-        do=steps(task, rules),
+        why=(*_missed(task), *task.why, *_odds(task, begin.date(), calendar.near)),
+        do=steps(task, rules, _left_over(task, calendar.known)),
         bring=supplies(task, people, rules),
         then=_then(at, tasks),
         cautions=cautions(task, rules),
         state=OVERDUE if task.missed else PLANNED,
         missed=task.missed,
+        moved=task.moved,
         open_to_volunteers=open_to_volunteers,
         odds=None if task.odds is None else task.suits(begin.date()),
     )
@@ -105,6 +108,26 @@ def _sign(
     )
 
 
+def _left_over(task: Task, known: Recorded) -> tuple[Sentence, ...]:
+    """Pruning that the season before left unfinished on these trees."""
+    if task.care not in (cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING):
+        return ()
+    last_year = task.season.harvest_year - 1
+    told = []
+    for planting in task.plantings:
+        left = known.unfinished(planting, task.care, last_year)
+        if left is not None:
+            told.append(
+                say(
+                    "{id}: last season's pruning was left unfinished ({note}); begin with the cuts"
+                    " for structure that were left.",
+                    id=planting.id,
+                    note=left.note or "no note",
+                )
+            )
+    return tuple(told)
+
+
 def _minutes_between(day: date, begin: time, end: time) -> int:
     between = datetime.combine(day, end) - datetime.combine(day, begin)
     return int(between.total_seconds() // 60)
@@ -121,10 +144,14 @@ def _missed(task: Task) -> tuple[Sentence, ...]:
     )
 
 
-def _odds(task: Task, day: date) -> tuple[Sentence, ...]:
-    """The odds of the chosen day in counts of seasons."""
+def _odds(task: Task, day: date, near: NearDays | None) -> tuple[Sentence, ...]:
+    """The chosen day's weather as forecast, or its odds in counts of seasons."""
     if task.odds is None:
         return ()
+    said = near.said(day) if near is not None and day in task.by_forecast else None
+    if said is not None:
+        verdict = BY_FORECAST if task.suits(day) else AGAINST_FORECAST
+        return (said, verdict)
     return (
         say(
             "{day}: the weather suits in about {count} of 10 seasons; look at the forecast before"
@@ -133,6 +160,12 @@ def _odds(task: Task, day: date) -> tuple[Sentence, ...]:
             count=round(10 * task.suits(day)),
         ),
     )
+
+
+BY_FORECAST = say("By the forecast that day's weather suits; look once more before you go.")
+AGAINST_FORECAST = say(
+    "By the forecast that day's weather does not suit, and no nearer day is free."
+)
 
 
 def _befores(at: int, known: Sequence[str], order: Sequence[Order]) -> tuple[Before, ...]:

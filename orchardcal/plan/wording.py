@@ -36,8 +36,10 @@ def _counted(rules: SpeciesRules, count: int) -> Sentence:
     return say("{count} " + rules.title, plural="{count} " + rules.plural, count=count)
 
 
-def steps(task: Task, rules: dict[str, SpeciesRules]) -> tuple[Sentence, ...]:
-    """What to do: a line for each planting, then the steps in order."""
+def steps(
+    task: Task, rules: dict[str, SpeciesRules], left_over: tuple[Sentence, ...] = ()
+) -> tuple[Sentence, ...]:
+    """What to do: a line for each planting, what was left over, then the steps in order."""
     year = task.season.harvest_year
     lines = [_tree_line(planting, task.care, rules, year) for planting in task.plantings]
     told: list[Sentence] = []
@@ -47,7 +49,7 @@ def steps(task: Task, rules: dict[str, SpeciesRules]) -> tuple[Sentence, ...]:
         for step in rules[planting.species].steps:
             if step.care == care and step.first_age <= age <= step.last_age:
                 told.append(say(step.text, source=step.source))
-    return (*task.note, *lines, *dict.fromkeys(told))
+    return (*task.note, *lines, *left_over, *dict.fromkeys(told))
 
 
 def _tree_line(

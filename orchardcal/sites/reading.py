@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from orchardcal.errors import Problems, Spot
+from orchardcal.sites.forecast import FORECAST_FILE, read_forecast
 from orchardcal.sites.hourly import read_hourly
 from orchardcal.sites.mail_settings import address_problem, mail_settings
 from orchardcal.sites.place import place_problem
@@ -189,6 +190,9 @@ def _sites(
                 records[key] = record
         if site.hourly is not None:
             read_hourly(site.hourly, problems, f"{key}/{site.hourly.name}")
+        forecast = context.folder / key / FORECAST_FILE
+        if forecast.exists():
+            read_forecast(forecast, problems, f"{key}/{FORECAST_FILE}")
     if not keys:
         problems.add(
             Spot(PROGRAMME_FILE),

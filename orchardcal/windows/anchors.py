@@ -30,19 +30,26 @@ class Resolved:
 
 @dataclass(frozen=True)
 class Asked:
-    """What an anchor is resolved for. ticked: season day of the field check that said dormant."""
+    """What an anchor is resolved for.
+
+    ticked: season day of the field check that said dormant. seen_now: the latest bud stage seen
+    on the planting in this season and its season day.
+    """
 
     planting: Planting
     rules: SpeciesRules
     climate: SiteClimate
     season: Season
     ticked: int | None = None
+    seen_now: tuple[str, int] | None = None
 
     def stages(self, which: str) -> StageDays:
         tree = self.planting
-        needs = (tree.cultivar, tree.chill_need, tree.heat_need, tree.seen)
+        needs = (tree.cultivar, tree.chill_need, tree.heat_need, tree.seen, self.seen_now)
         key = (self.rules.key, self.rules.origin, *needs, which)
-        return self.climate.keep(key, lambda: stage_days(tree, self.rules, self.climate, which))
+        return self.climate.keep(
+            key, lambda: stage_days(tree, self.rules, self.climate, which, self.seen_now)
+        )
 
 
 def opening(anchor: Anchor, asked: Asked) -> Resolved:

@@ -64,6 +64,7 @@ def care_window(rule: CareRule, asked: Asked, part: str = "") -> Window:
         why=tuple(dict.fromkeys(why)),
         opens_why=opens_why,
         closes_why=closes_why,
+        conditions=conditions,
     )
 
 

@@ -57,6 +57,7 @@ def day_odds(conditions: DayConditions, climate: SiteClimate) -> DayOdds | None:
 
 def _odds(conditions: DayConditions, climate: SiteClimate) -> DayOdds:
     ensemble = climate.ensemble
+    asks_dry = bool(conditions.dry_days_before or conditions.dry_days_after)
     good = suitable(
         ensemble.low_c,
         ensemble.high_c,
@@ -64,13 +65,12 @@ def _odds(conditions: DayConditions, climate: SiteClimate) -> DayOdds:
         low_min_c=conditions.low_min_c,
         high_min_c=conditions.high_min_c,
         high_max_c=conditions.high_max_c,
-        freeze_free_days_after=conditions.freeze_free_days_after,
-        dry_days_before=conditions.dry_days_before,
-        dry_days_after=conditions.dry_days_after,
+        freeze_free_days_after=conditions.freeze_free_days_after or None,
+        dry_days_before=conditions.dry_days_before if asks_dry else None,
+        dry_days_after=conditions.dry_days_after if asks_dry else None,
         no_hard_freeze_c=conditions.no_hard_freeze_c,
         no_hard_freeze_days=conditions.no_hard_freeze_days,
     )
-    asks_dry = bool(conditions.dry_days_before or conditions.dry_days_after)
     known = ensemble.rain_mm is not None or not asks_dry
     return DayOdds(smoothed_share(good), share_with_one_in_seven(good), known)
 

@@ -16,6 +16,7 @@ from orchardcal.climate.grades import (
 )
 from orchardcal.climate.solver import FourNumbers
 from orchardcal.season import Season, Span, is_leap_day
+from orchardcal.sites.forecast import Forecast
 from orchardcal.sites.record import DailyRecord
 from orchardcal.sites.site import FreezeDatesGiven, NormalsGiven, Site
 
@@ -87,9 +88,17 @@ def usual_ensemble(site: Site, record: DailyRecord | None, as_of: date) -> Ensem
 
 
 def ensemble_of_season(
-    usual: Ensemble, record: DailyRecord | None, season: Season, as_of: date
+    usual: Ensemble,
+    record: DailyRecord | None,
+    forecast: Forecast | None,
+    season: Season,
+    as_of: date,
 ) -> Ensemble:
-    """The seasons to plan `season` by: its own days up to as_of, then each member's remainder."""
+    """The seasons to plan `season` by.
+
+    Its own days up to as_of, then the forecast's with its growing error, then the remainder of
+    each member. Without a record the usual seasons are all there is.
+    """
     if record is None:
         return usual
     days = observed(record)
@@ -103,7 +112,27 @@ def ensemble_of_season(
         own.low_c[kept],
         own.high_c[kept],
         None if own.rain_mm is None else own.rain_mm[kept],
+        *_coming(forecast, last, season),
     )
+
+
+def _coming(
+    forecast: Forecast | None, last: date, season: Season
+) -> tuple[Floats | None, Floats | None, Floats | None]:
+    """The forecast's days after the last observed one, nan where it says nothing yet."""
+    if forecast is None or forecast.last_day <= last or last >= season.last:
+        return None, None, None
+    until = min(forecast.last_day, season.last)
+    told = Observed(
+        forecast.first_day,
+        np.array(forecast.low_c),
+        np.array(forecast.high_c),
+        np.array(forecast.rain_mm),
+    ).between(last + timedelta(days=1), until)
+    days = Span(last + timedelta(days=1), until).days()
+    kept = np.array([not is_leap_day(day) for day in days])
+    assert told.rain_mm is not None
+    return told.low_c[kept], told.high_c[kept], told.rain_mm[kept]
 
 
 def four_numbers(given: FreezeDatesGiven) -> FourNumbers | None:

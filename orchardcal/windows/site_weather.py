@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from orchardcal.sites.forecast import Forecast
 from orchardcal.sites.hourly import HourlyRecord
 from orchardcal.sites.record import DailyRecord
 
 
 @dataclass(frozen=True)
 class SiteWeather:
-    """The daily record and the hourly file of a site, None where it has none."""
+    """The daily record, the hourly file and the forecast of a site, None where it has none."""
 
     record: DailyRecord | None = None
     hours: HourlyRecord | None = None
+    forecast: Forecast | None = None
 
 
 NO_FILES = SiteWeather()

@@ -56,6 +56,7 @@ def stage_days(
     rules: SpeciesRules,
     climate: SiteClimate,
     which: str,
+    seen_now: tuple[str, int] | None = None,
 ) -> StageDays:
     """Season days of chill met and of every bud stage of the species, per member.
 
@@ -66,6 +67,8 @@ def stage_days(
 
     which: "early", "typical" or "late". With stages observed in past seasons the heat is scaled
     so that the middle of the seasons meets them, and early, typical and late become one.
+    seen_now: a stage seen in this season and its day: it and the stages before it have come by
+    then, and those after it take the heat between the two from that day on.
     """
     if planting.seen:
         which = "typical"
@@ -79,8 +82,27 @@ def stage_days(
     )
     heats = np.array([stage.heat_share for stage in rules.stages]) * needs.heat.amount * scale
     reached = heat_reached(daily_heat, heat_from, heats)
+    if seen_now is not None and rules.stage(seen_now[0]) is not None:
+        reached = _from_seen(seen_now, rules, daily_heat, heats, reached)
     days = {stage.key: reached[:, at] for at, stage in enumerate(rules.stages)}
     return StageDays(Needs(needs.chill, needs.heat, needs.source, scale), met, days)
+
+
+def _from_seen(
+    seen_now: tuple[str, int],
+    rules: SpeciesRules,
+    daily_heat: Floats,
+    heats: Floats,
+    reached: Floats,
+) -> Floats:
+    """The stage days, shape (members, stages), with a stage seen on a day of this season."""
+    keys = [stage.key for stage in rules.stages]
+    at, day = keys.index(seen_now[0]), float(seen_now[1])
+    from_then = np.full(len(daily_heat), day + 1)
+    known = np.minimum(np.where(np.isfinite(reached), reached, day), day)[:, : at + 1]
+    known[:, at] = day
+    later = heat_reached(daily_heat, from_then, heats[at + 1 :] - heats[at])
+    return np.concatenate([known, later], axis=1)
 
 
 def _observed_scale(

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 from orchardcal.season import Season, Span
 from orchardcal.sentence import Sentence
-from orchardcal.species.rules import CareRule
+from orchardcal.species.rules import CareRule, DayConditions
+
+ANY_DAY = DayConditions()
 
 
 @dataclass(frozen=True)
@@ -18,7 +20,7 @@ class Window:
     target: the day the work would best be near. day_odds: share of seasons whose weather suits
     each day of the span (smoothed); week_odds: share with a suitable day in the week from it;
     both None where weather does not decide. opens_why, closes_why: what decides the first and the
-    last day; None where there is no window.
+    last day; None where there is no window. conditions: of its weather, at this site and age.
     """
 
     care: str
@@ -33,3 +35,4 @@ class Window:
     why: tuple[Sentence, ...]
     opens_why: Sentence | None = None
     closes_why: Sentence | None = None
+    conditions: DayConditions = ANY_DAY

@@ -131,6 +131,8 @@ def test_dates_move_little_from_week_to_week_when_nothing_happens(
     later = planned(here, tmp_path / "out", "2026-11-17", "--season", "2027")
     before = {job["uid"]: job["day"] for site in first["sites"] for job in site["jobs"]}
     after = {job["uid"]: job["day"] for site in later["sites"] for job in site["jobs"]}
-    still_ahead = {uid for uid, day in before.items() if date.fromisoformat(day) > date(2026, 11, 17)}
+    still_ahead = {
+        uid for uid, day in before.items() if date.fromisoformat(day) > date(2026, 11, 17)
+    }
     kept = [uid for uid in still_ahead if after.get(uid) == before[uid]]
     assert len(kept) / len(still_ahead) > 0.85

@@ -63,9 +63,7 @@ def _job(job: dict[str, Any], site: Site) -> list[str]:
 def _pupils(site: Site, day: date) -> bool:
     if day.weekday() not in site.pupil_weekdays:
         return False
-    closed = any(
-        not one.rule and not one.every_year and day in one.span for one in site.closures
-    )
+    closed = any(not one.rule and not one.every_year and day in one.span for one in site.closures)
     simple = [one for one in site.pupil_terms if not one.rule and not one.every_year]
     return not closed and any(day in one.span for one in simple)
 
@@ -132,5 +130,3 @@ def _overlaps(jobs: list[dict[str, Any]]) -> list[str]:
             if other["start"] < one["end"]:
                 found.append(f"{one['care']} and {other['care']} overlap on {day}")
     return found
-
-

@@ -19,7 +19,9 @@ from tests.invented import CLIMATES, LATITUDES, climate_of, mirrored, planting, 
 NORTH = Season(2027, southern=False)
 
 
-def window(species: str, care: str, climate: str, *, southern: bool = False, **more: object) -> Window:
+def window(
+    species: str, care: str, climate: str, *, southern: bool = False, **more: object
+) -> Window:
     normals, latitude_deg = CLIMATES[climate], LATITUDES[climate]
     if southern:
         normals, latitude_deg = mirrored(normals), -latitude_deg
@@ -165,9 +167,10 @@ def test_odds_are_shares_and_cover_the_span() -> None:
     found = window("apple", cares.DORMANT_OIL_SPRAY, "maritime")
     assert found.span is not None
     assert found.day_odds is not None
-    assert len(found.day_odds) == NORTH.season_day(found.span.last) - NORTH.season_day(
-        found.span.first
-    ) + 1
+    assert (
+        len(found.day_odds)
+        == NORTH.season_day(found.span.last) - NORTH.season_day(found.span.first) + 1
+    )
     assert all(0 <= share <= 1 for share in found.day_odds)
     assert np.std(found.day_odds) > 0
 

@@ -28,9 +28,7 @@ def test_stages_come_in_order_and_a_greater_need_comes_later(species: str) -> No
 def test_south_of_the_equator_the_same_climate_gives_the_same_season_days() -> None:
     """Season days begin at midsummer in both hemispheres; day lengths differ by minutes."""
     rules = shipped()["apple"]
-    north = stage_days(
-        planting("a", "apple"), rules, climate_of(MARITIME, 51.0), "typical"
-    )
+    north = stage_days(planting("a", "apple"), rules, climate_of(MARITIME, 51.0), "typical")
     south = stage_days(
         planting("a", "apple"), rules, climate_of(mirrored(MARITIME), -51.0), "typical"
     )
@@ -57,7 +55,9 @@ def test_a_need_that_is_never_met_gives_no_date() -> None:
 def test_observed_dates_draw_the_model_toward_them_the_more_the_more_there_are() -> None:
     climate = climate_of(MARITIME, 51.0)
     rules = shipped()["apple"]
-    plain = np.median(stage_days(planting("a", "apple"), rules, climate, "typical").days["full_bloom"])
+    plain = np.median(
+        stage_days(planting("a", "apple"), rules, climate, "typical").days["full_bloom"]
+    )
     late = climate.season.day(int(plain) + 14)
     seen = [SeenStage("full_bloom", late.replace(year=year)) for year in range(2015, 2027)]
 
