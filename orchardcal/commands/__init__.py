@@ -24,6 +24,8 @@ COMMANDS = {
     "skip": "Record work that will not be done.",
     "defer": "Record a cut put off at a tree.",
     "saw": "Record what was seen: dormancy, buds, pests.",
+    "remind": "Mail site leads what is due.",
+    "review": "Compare a season's plan with what was recorded.",
     "journal": "List, export, import or correct the journal.",
 }
 

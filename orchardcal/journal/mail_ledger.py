@@ -19,6 +19,7 @@ from pathlib import Path
 from orchardcal.errors import StoreTrouble
 from orchardcal.journal.store import Store
 from orchardcal.journal.store_trouble import as_trouble
+from orchardcal.journal.transaction import transaction
 
 CLAIMED, SENT, UNKNOWN, REFUSED, AGAIN = "claimed", "sent", "unknown", "refused", "again"
 LOCK_NAME = "mail.lock"
@@ -94,11 +95,11 @@ class MailLedger:
         Once this has returned True, nobody else sends any of its items to that person.
         """
         items = {item.key for item in mail.items}
-        with as_trouble(self._path), self._transaction():
+        with as_trouble(self._path), transaction(self._connection):
             held = self._connection.execute(
                 "SELECT item FROM mail_items JOIN mails ON mail_items.mail = mails.key"
-                " WHERE person = ? AND state IN (?, ?, ?)",
-                (mail.person, CLAIMED, SENT, UNKNOWN),
+                " WHERE person = ? AND kind = ? AND state IN (?, ?, ?)",
+                (mail.person, mail.kind, CLAIMED, SENT, UNKNOWN),
             )
             if items & {row["item"] for row in held}:
                 return False
@@ -125,7 +126,7 @@ class MailLedger:
 
     def settle(self, key: str, state: str, instant: str, answer: str = "") -> None:
         """Writes what became of a mail."""
-        with as_trouble(self._path), self._transaction():
+        with as_trouble(self._path), transaction(self._connection):
             self._connection.execute(
                 "UPDATE mails SET state = ?, changed = ?, answer = ? WHERE key = ?",
                 (state, instant, answer, key),
@@ -136,7 +137,7 @@ class MailLedger:
 
         Raises ValueError if the mail was not merely claimed.
         """
-        with as_trouble(self._path), self._transaction():
+        with as_trouble(self._path), transaction(self._connection):
             row = self._connection.execute("SELECT state FROM mails WHERE key = ?", (key,))
             state = row.fetchone()
             if state is None or state["state"] != CLAIMED:
@@ -145,7 +146,7 @@ class MailLedger:
 
     def close_unfinished(self, instant: str) -> None:
         """Claims that a run left behind when it was killed: whether they arrived is not known."""
-        with as_trouble(self._path), self._transaction():
+        with as_trouble(self._path), transaction(self._connection):
             self._connection.execute(
                 "UPDATE mails SET state = ?, changed = ?, answer = ? WHERE state = ?",
                 (UNKNOWN, instant, "the program ended while sending", CLAIMED),
@@ -153,7 +154,7 @@ class MailLedger:
 
     def allow_again(self, state: str, instant: str) -> None:
         """Lets the content of every unknown (or refused) mail go out once more."""
-        with as_trouble(self._path), self._transaction():
+        with as_trouble(self._path), transaction(self._connection):
             self._connection.execute(
                 "UPDATE mails SET state = ?, changed = ? WHERE state = ?", (AGAIN, instant, state)
             )
@@ -161,17 +162,6 @@ class MailLedger:
     def _forget(self, key: str) -> None:
         self._connection.execute("DELETE FROM mail_items WHERE mail = ?", (key,))
         self._connection.execute("DELETE FROM mails WHERE key = ?", (key,))
-
-    @contextmanager
-    def _transaction(self) -> Iterator[None]:
-        self._connection.execute("BEGIN IMMEDIATE")
-        try:
-            yield
-            self._connection.execute("COMMIT")
-        except BaseException:
-            if self._connection.in_transaction:
-                self._connection.execute("ROLLBACK")
-            raise
 
 
 @contextmanager

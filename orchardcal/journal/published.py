@@ -64,6 +64,8 @@ class EventText:
     alarm: str = ""
     relations: tuple[Relation, ...] = ()
     missed: date | None = None
+    planned: date | None = None
+    odds: float | None = None
 
     @cached_property
     def fingerprint(self) -> str:
@@ -92,7 +94,8 @@ class Published:
     "gone": no longer in any feed, remembered only so that its SEQUENCE goes on if it comes back.
     revised: when its content last changed, as "2026-12-01T00:00:00Z". vevent: its bytes in
     every feed, b"" once gone. missed: the first day it was planned for and passed undone, None
-    where that never happened.
+    where that never happened. planned, odds: the last day it was planned for, and the share of
+    seasons whose weather suited that day, as they were before the work was done.
     """
 
     uid: str
@@ -109,6 +112,8 @@ class Published:
     audiences: tuple[str, ...]
     vevent: bytes
     missed: date | None = None
+    planned: date | None = None
+    odds: float | None = None
 
     @property
     def shown(self) -> bool:
@@ -221,6 +226,8 @@ def _current(old: Published | None, text: EventText, as_of: date, writer: Writer
         audiences=text.audiences,
         vevent=vevent,
         missed=text.missed,
+        planned=text.planned,
+        odds=text.odds,
     )
 
 

@@ -30,7 +30,7 @@ CSV_NAME = "journal.csv"  # a journal that travelled; read when there is no stor
 
 ENTRY_COLUMNS = tuple(field.name for field in fields(Entry))
 PUBLISHED_COLUMNS = tuple(field.name for field in fields(Published))
-LISTS, DAYS = {"plantings", "audiences"}, {"day", "until", "first", "last", "missed"}
+LISTS, DAYS = {"plantings", "audiences"}, {"day", "until", "first", "last", "missed", "planned"}
 
 
 class Store:

@@ -48,7 +48,9 @@ STEPS: tuple[tuple[str, ...], ...] = (
             fingerprint TEXT NOT NULL,
             audiences TEXT NOT NULL,
             vevent BLOB NOT NULL,
-            missed TEXT
+            missed TEXT,
+            planned TEXT,
+            odds REAL
         )""",
     ),
     (
@@ -70,6 +72,30 @@ STEPS: tuple[tuple[str, ...], ...] = (
             uid TEXT NOT NULL,
             day TEXT,
             PRIMARY KEY (mail, item)
+        )""",
+    ),
+    (
+        """CREATE TABLE private_addresses (
+            position INTEGER PRIMARY KEY AUTOINCREMENT,
+            id TEXT NOT NULL UNIQUE,
+            person TEXT NOT NULL,
+            feed TEXT NOT NULL,
+            secret_sha256 BLOB NOT NULL,
+            made TEXT NOT NULL,
+            revoked TEXT
+        )""",
+    ),
+    (
+        """CREATE TABLE task_copies (
+            uid TEXT PRIMARY KEY,
+            of_uid TEXT NOT NULL,
+            site TEXT NOT NULL,
+            kind TEXT NOT NULL,
+            address TEXT NOT NULL,
+            etag TEXT NOT NULL,
+            body BLOB NOT NULL,
+            fingerprint TEXT NOT NULL,
+            entries TEXT NOT NULL
         )""",
     ),
 )

@@ -23,6 +23,7 @@ from orchardcal.windows.site_climate import SiteClimate
 from orchardcal.windows.window import Window
 
 PAINT_AFTER_OIL_DAYS = 7  # paint does not hold on fresh oil; common practice, no source
+CHECK_DAYS = ASK_AGAIN_DAYS + 7  # the days a check may be put on: a week at least lies ahead
 BEFORE_SUN = "before sun and frost"  # the round of painting that follows no cut
 AFTER = {  # the part of a painting or look that follows a pruning
     cares.DORMANT_PRUNING: "after dormant pruning",
@@ -175,18 +176,23 @@ def _dormancy_checks(here: SiteSeason) -> list[Task]:
         first, again = _next_check(window.span.first, planting, here)
         if first > here.season.last:
             continue
-        span = Span(first, first + timedelta(days=ASK_AGAIN_DAYS - 1))
+        span = Span(first, first + timedelta(days=CHECK_DAYS - 1))
         why = (*window.why, ASKED_AGAIN) if again else window.why
         waiting.append((replace(window, span=span, target=None, why=why), planting))
     return [replace(task, target=task.span.first) for task in gathered(waiting)]
 
 
 def _next_check(first: date, planting: Planting, here: SiteSeason) -> tuple[date, bool]:
-    """When to look next, every two weeks until ticked, and whether it was asked before."""
+    """When to look next, every two weeks until ticked, and whether it was asked before.
+
+    Later rounds begin on the same days for all plantings, so that one visit looks at them all.
+    """
     answered = here.known.ask_dormancy_from(planting, here.season.harvest_year)
     begin = first if answered is None else answered
-    rounds = max(0, (here.as_of - begin).days // ASK_AGAIN_DAYS)
-    return begin + timedelta(days=rounds * ASK_AGAIN_DAYS), rounds > 0 or answered is not None
+    if here.as_of < begin + timedelta(days=ASK_AGAIN_DAYS):
+        return begin, answered is not None
+    rounds = (here.as_of - here.season.first).days // ASK_AGAIN_DAYS
+    return here.season.first + timedelta(days=rounds * ASK_AGAIN_DAYS), True
 
 
 ASKED_AGAIN = say(

@@ -88,6 +88,8 @@ def _done_job(
         then=(),
         cautions=(),
         state=DONE,
+        odds=row.odds,
+        planned=row.planned,
     )
 
 

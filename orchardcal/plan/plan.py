@@ -33,7 +33,8 @@ class Job:
     rounds of one care apart ("after dormant pruning"), "" for the main one. odds: share of
     seasons whose weather suits the day, None where weather does not decide. missed: the first
     day it was planned for and passed undone. moved: why it left the day people had seen; said in
-    lists of changes only, so that it changes no event.
+    lists of changes only, so that it changes no event. planned: of a job done, the day it was last
+    planned for (its odds are then those of that day).
     """
 
     uid: str
@@ -61,6 +62,7 @@ class Job:
     odds: float | None = None
     missed: date | None = None
     moved: Sentence | None = None
+    planned: date | None = None
 
     @property
     def slot(self) -> str:
