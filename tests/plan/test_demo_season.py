@@ -77,7 +77,7 @@ def test_the_validator_sees_faults() -> None:
 
 
 def test_no_care_is_dropped_without_a_word(folder: Path, tmp_path: Path) -> None:
-    """Every planting gets, for every care of its species, a job, a reason, or a rule that closes it."""
+    """Every planting gets a job or a reason for each pruning and oil care of its species."""
     plan = planned(folder, tmp_path / "out", "2026-07-01", "--season", "2027")
     loaded = load(folder)
     for written in plan["sites"]:

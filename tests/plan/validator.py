@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 
 from astral import LocationInfo
@@ -126,7 +127,7 @@ def _overlaps(jobs: list[dict[str, Any]]) -> list[str]:
             by_day[job["day"]].append(job)
     for day, todays in by_day.items():
         todays.sort(key=lambda job: job["start"])
-        for one, other in zip(todays, todays[1:], strict=False):
+        for one, other in pairwise(todays):
             if other["start"] < one["end"]:
                 found.append(f"{one['care']} and {other['care']} overlap on {day}")
     return found

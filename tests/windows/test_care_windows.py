@@ -42,7 +42,7 @@ def words(found: Window) -> str:
 @pytest.mark.parametrize("species", ["apricot", "sweet_cherry", "pluot"])
 @pytest.mark.parametrize("climate", ["dry", "maritime", "continental"])
 def test_canker_prone_stone_fruit_is_not_pruned_in_winter(species: str, climate: str) -> None:
-    """UCCE Contra Costa and Rutgers: apricot, sweet cherry and pluot after harvest, never dormant."""
+    """UCCE Contra Costa, Rutgers: apricot, sweet cherry, pluot after harvest, never dormant."""
     assert window(species, cares.DORMANT_PRUNING, climate).span is None
 
 
@@ -57,7 +57,7 @@ def test_apricot_is_finished_six_weeks_before_the_rains_return() -> None:
 
 
 def test_citrus_waits_for_the_last_freeze_of_nine_years_in_ten() -> None:
-    """Freeze-date convention of the US climate normals: the 10 % spring date is the safe, late one."""
+    """Freeze dates as in the US climate normals: the 10 % spring date is the safe, late one."""
     found = window("citrus", cares.IN_LEAF_PRUNING, "dry")
     climate = climate_of(CLIMATES["dry"], LATITUDES["dry"])
     safe = freeze_odds(climate.ensemble.low_c, 0.0).last[0.1]
