@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
+from hashlib import sha256
 
 from orchardcal.climate.impossible import ClimateRefused
 from orchardcal.errors import Problems
@@ -23,47 +26,55 @@ from orchardcal.windows.site_ensemble import ensemble_of_season, observed, usual
 from orchardcal.windows.site_weather import NO_FILES, SiteWeather
 
 LAST_DAYS = 60  # within these of its end, a season is planned together with the next
+CLIMATES_KEPT = 24  # sites of one station are mostly planned one after another
 
 
-def planned_seasons(site: Site, harvest_year: int | None, as_of: date) -> tuple[Season, ...]:
-    """The season asked for, else the one in progress and, in its last 60 days, the next as well."""
-    southern = is_southern(site.latitude_deg)
-    if harvest_year is not None:
-        return (Season(harvest_year, southern),)
-    season = Season.containing(as_of, southern)
-    turns = season.last - as_of < timedelta(days=LAST_DAYS)
-    return (season, season.next()) if turns else (season,)
+@dataclass(frozen=True)
+class SiteInputs:
+    """All that one site's plan is made from: the same inputs give the same plan, anywhere.
+
+    rules: of the species planted there. entries, published: of this site alone.
+    """
+
+    site: Site
+    weather: SiteWeather
+    rules: dict[str, SpeciesRules]
+    entries: tuple[Entry, ...]
+    published: tuple[Published, ...]
+    harvest_year: int | None
+    as_of: date
+
+
+Planner = Callable[[Sequence[SiteInputs]], Iterable[SitePlan | ClimateRefused]]
 
 
 def plan_programme(
     programme: Programme,
     weather: Mapping[str, SiteWeather],
-    rules: dict[str, SpeciesRules],
+    rules: Mapping[str, SpeciesRules],
     entries: Sequence[Entry],
     published: Sequence[Published],
     harvest_year: int | None,
     as_of: date,
     progress: Callable[[Site], None] = lambda site: None,
+    planner: Planner | None = None,
 ) -> Plan:
     """The plan of every site of a programme.
 
     weather: what was read for each site, by its key. published: what subscribers last saw.
-    progress: told of each site when it is planned. Raises BadFiles with the problem of every site
+    progress: told of each site when it is planned. planner: plans sites in order, elsewhere if it
+    likes; one after another here unless given. Raises BadFiles with the problem of every site
     whose climate cannot be.
     """
+    inputs = site_inputs(programme, weather, rules, entries, published, harvest_year, as_of)
     problems = Problems()
     plans: list[SitePlan] = []
-    for site in programme.sites:
-        try:
-            seasons = site_seasons(
-                site, weather.get(site.key, NO_FILES), rules, entries, harvest_year, as_of
-            )
-        except ClimateRefused as refused:
-            for message in refused.messages:
+    for site, outcome in zip(programme.sites, (planner or one_by_one)(inputs), strict=True):
+        if isinstance(outcome, ClimateRefused):
+            for message in outcome.messages:
                 problems.add(site.spot, message)
-            continue
-        own = [row for row in published if row.site == site.key]
-        plans.append(site_plan(seasons, own))
+        else:
+            plans.append(outcome)
         progress(site)
     problems.raise_if_any()
     return Plan(
@@ -76,6 +87,66 @@ def plan_programme(
     )
 
 
+def site_inputs(
+    programme: Programme,
+    weather: Mapping[str, SiteWeather],
+    rules: Mapping[str, SpeciesRules],
+    entries: Sequence[Entry],
+    published: Sequence[Published],
+    harvest_year: int | None,
+    as_of: date,
+) -> list[SiteInputs]:
+    """What each site's plan is made from, site by site."""
+    entries_of: dict[str, list[Entry]] = {site.key: [] for site in programme.sites}
+    rows_of: dict[str, list[Published]] = {site.key: [] for site in programme.sites}
+    for entry in entries:
+        entries_of.get(entry.site, []).append(entry)
+    for row in published:
+        rows_of.get(row.site, []).append(row)
+    return [
+        SiteInputs(
+            site,
+            weather.get(site.key, NO_FILES),
+            {key: rules[key] for key in sorted({one.species for one in site.plantings})},
+            tuple(entries_of[site.key]),
+            tuple(rows_of[site.key]),
+            harvest_year,
+            as_of,
+        )
+        for site in programme.sites
+    ]
+
+
+def one_by_one(inputs: Sequence[SiteInputs]) -> Iterable[SitePlan | ClimateRefused]:
+    return map(plan_site, inputs)
+
+
+def plan_site(inputs: SiteInputs) -> SitePlan | ClimateRefused:
+    """One site's plan, or why its climate cannot be."""
+    try:
+        seasons = site_seasons(
+            inputs.site,
+            inputs.weather,
+            inputs.rules,
+            inputs.entries,
+            inputs.harvest_year,
+            inputs.as_of,
+        )
+        return site_plan(seasons, inputs.published)
+    except ClimateRefused as refused:
+        return refused
+
+
+def planned_seasons(site: Site, harvest_year: int | None, as_of: date) -> tuple[Season, ...]:
+    """The season asked for, else the one in progress and, in its last 60 days, the next as well."""
+    southern = is_southern(site.latitude_deg)
+    if harvest_year is not None:
+        return (Season(harvest_year, southern),)
+    season = Season.containing(as_of, southern)
+    turns = season.last - as_of < timedelta(days=LAST_DAYS)
+    return (season, season.next()) if turns else (season,)
+
+
 def site_seasons(
     site: Site,
     weather: SiteWeather,
@@ -85,16 +156,51 @@ def site_seasons(
     as_of: date,
 ) -> tuple[SiteSeason, ...]:
     """One site in each season to plan, with its climate as of the day and its journal."""
-    known = recorded([entry for entry in entries if entry.site == site.key], site)
-    given = site.climate
-    wet_month = given.first_wet_month if isinstance(given, FreezeDatesGiven) else None
-    southern = is_southern(site.latitude_deg)
-    hours = hours_of_seasons(weather.hours, southern) if weather.hours else None
-    usual = usual_ensemble(site, weather.record, as_of)
-    near = near_days(weather.forecast, observed(weather.record) if weather.record else None, as_of)
+    known = recorded(entries, site)
+    days = observed(weather.record) if weather.record else None
+    near = near_days(weather.forecast, days, as_of)
     planned = []
     for season in planned_seasons(site, harvest_year, as_of):
-        ensemble = ensemble_of_season(usual, weather.record, weather.forecast, season, as_of)
-        climate = SiteClimate(ensemble, wet_month, hours, usual)
+        climate = _climate(site, weather, season, as_of)
         planned.append(SiteSeason(site, season, rules, climate, known, as_of, near))
     return tuple(planned)
+
+
+_climates: OrderedDict[str, SiteClimate] = OrderedDict()
+
+
+def _climate(site: Site, weather: SiteWeather, season: Season, as_of: date) -> SiteClimate:
+    """The site's climate in a season; sites with the very same data share the work."""
+    key = _content(site, weather, season, as_of)
+    if key not in _climates:
+        given = site.climate
+        wet_month = given.first_wet_month if isinstance(given, FreezeDatesGiven) else None
+        southern = is_southern(site.latitude_deg)
+        hours = hours_of_seasons(weather.hours, southern) if weather.hours else None
+        usual = usual_ensemble(site, weather.record, as_of)
+        now = ensemble_of_season(usual, weather.record, weather.forecast, season, as_of)
+        _climates[key] = SiteClimate(now, wet_month, hours, usual)
+    _climates.move_to_end(key)
+    while len(_climates) > CLIMATES_KEPT:
+        _climates.popitem(last=False)
+    return _climates[key]
+
+
+def _content(site: Site, weather: SiteWeather, season: Season, as_of: date) -> str:
+    """A digest of all that a site's climate is made from."""
+    digest = sha256()
+    record, hours, forecast = weather.record, weather.hours, weather.forecast
+    given = "" if record else repr(site.climate)
+    digest.update(repr((site.latitude_deg, given, season, record and as_of)).encode())
+    for first, columns in (
+        (record and record.first_day, record and (record.low_c, record.high_c, record.rain_mm)),
+        (hours and hours.first_hour, hours and (hours.air_c,)),
+        (
+            forecast and forecast.first_day,
+            forecast and (forecast.low_c, forecast.high_c, forecast.rain_mm),
+        ),
+    ):
+        digest.update(repr(first).encode())
+        for column in columns or ():
+            digest.update(column.tobytes())
+    return digest.hexdigest()

@@ -47,9 +47,10 @@ def climate(
     loaded = load(folder)
     found = site_named(loaded, folder, site)
     day = as_of or today()
-    weather = loaded.weather[found.key]
     try:
-        seasons = site_seasons(found, weather, loaded.rules, (), harvest_year, day)
+        seasons = site_seasons(
+            found, loaded.weather[found.key], loaded.rules, (), harvest_year, day
+        )
     except ClimateRefused as refused:
         raise BadFiles(Problem(found.spot, message) for message in refused.messages) from refused
     here = seasons[0]

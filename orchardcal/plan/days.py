@@ -45,6 +45,7 @@ class SiteDays:
     ) -> None:
         self.site = site
         self.known = known
+        self._hours: dict[date, tuple[time, time] | None] = {}
         self.near = near
         self.as_of = as_of
         self.closed = closed_days(site, span)
@@ -52,6 +53,11 @@ class SiteDays:
 
     def work_hours(self, day: date) -> tuple[time, time] | None:
         """From when to when people may work: site hours in daylight; None if too short."""
+        if day not in self._hours:
+            self._hours[day] = self._hours_in_light(day)
+        return self._hours[day]
+
+    def _hours_in_light(self, day: date) -> tuple[time, time] | None:
         site = self.site
         light = sunrise_to_sunset(site, day)
         if light is None:

@@ -68,7 +68,7 @@ def test_citrus_waits_for_the_last_freeze_of_nine_years_in_ten() -> None:
 
 
 def test_citrus_in_a_frost_free_place_is_pruned_in_spring_all_the_same() -> None:
-    """UC IPM: citrus just after fruit set, in spring; nothing to wait for where it never freezes."""
+    """UC IPM: citrus just after fruit set, in spring; no frost to wait for here."""
     found = window("citrus", cares.IN_LEAF_PRUNING, "frost free")
     assert found.span is not None
     assert 3 <= found.span.first.month <= 5
@@ -128,7 +128,7 @@ def test_unknown_rain_is_said_where_dry_days_are_asked_for() -> None:
 
 
 def test_oil_ends_before_its_last_stage_and_its_days_are_warm_enough() -> None:
-    """K-State (Upham) and WSU Hortsense: oil at 4.4 to 29 °C; stone fruit while still dormant (WVU)."""
+    """K-State (Upham), WSU Hortsense: oil at 4.4 to 29 °C; WVU: stone fruit while dormant."""
     climate = climate_of(CLIMATES["maritime"], LATITUDES["maritime"])
     for species, stage in (("apple", "half_inch_green"), ("peach_nectarine", "first_swelling")):
         found = window(species, cares.DORMANT_OIL_SPRAY, "maritime")
