@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -108,7 +109,7 @@ class Season:
         """
         month = (month + 5) % 12 + 1 if self.southern else month
         year = self.first.year if month >= self.first.month else self.last.year
-        return date(year, month, min(day_of_month, 30 if month in (4, 6, 9, 11) else 31))
+        return date(year, month, min(day_of_month, 28 if month == 2 else monthrange(year, month)[1]))
 
 
 def is_southern(latitude_deg: float) -> bool:

@@ -69,6 +69,9 @@ def _as_json(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, indent=2, sort_keys=True)
 
 
+STAGE_HEAT_WORDS = {"daylight": "daylight heat", "asymcur": "growing degree hours"}
+
+
 def _summary(rules: SpeciesRules) -> dict[str, object]:
     early = rules.needs.get("early")
     return {
@@ -146,7 +149,7 @@ def _habit(rules: SpeciesRules) -> list[str]:
         ("forms", ", ".join(rules.forms), source.get("forms", "")),
         ("canker risk", rules.canker_risk, source.get("canker_risk", "")),
         ("sunburn risk", rules.sunburn_risk, source.get("sunburn_risk", "")),
-        ("heat from", rules.heat_from.replace("_", " "), source.get("heat_from", "")),
+        ("stages by", STAGE_HEAT_WORDS[rules.stage_heat], source.get("stage_heat", "")),
         ("rules from", rules.origin, ""),
     ]
     return _table(rows)

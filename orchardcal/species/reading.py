@@ -12,7 +12,7 @@ from orchardcal.care import TITLES
 from orchardcal.errors import Problems, Spot, known
 from orchardcal.species import reading_facts
 from orchardcal.species.reading_cares import care_rules
-from orchardcal.species.rules import HEAT_FROM, LEAF, RISK, Caution, Source, SpeciesRules
+from orchardcal.species.rules import LEAF, RISK, STAGE_HEAT, Caution, Source, SpeciesRules
 from orchardcal.species.sources import shipped_sources
 from orchardcal.species.table import Found, Origin, RuleFile, Table, merged
 
@@ -27,7 +27,7 @@ FORMS = (
     "cordon",
     "unknown",
 )
-TOPICS = ("bears_on", "canker_risk", "sunburn_risk", "forms", "heat_from")
+TOPICS = ("bears_on", "canker_risk", "sunburn_risk", "forms", "stage_heat")
 
 
 def read_species(
@@ -184,7 +184,8 @@ def _rules(key: str, table: Table, own: RuleFile | None) -> SpeciesRules:
     leaf = table.choice("leaf", LEAF)
     keeps_spurs = table.flag("keeps_spurs")
     stages = reading_facts.stages(table)
-    needs = reading_facts.needs(table, stages)
+    stage_heat = table.choice("stage_heat", STAGE_HEAT)
+    needs = reading_facts.needs(table, stages, stage_heat)
     if leaf == "deciduous" and not (needs and stages):
         table.problem("", f'deciduous species "{key}" lacks needs or stages', "Add both.")
     harvest = table.table("harvest_end_days_after_bloom")
@@ -201,7 +202,7 @@ def _rules(key: str, table: Table, own: RuleFile | None) -> SpeciesRules:
         canker_risk=table.choice("canker_risk", RISK),
         sunburn_risk=table.choice("sunburn_risk", RISK),
         needs=needs,
-        cultivars=reading_facts.cultivars(table, stages, needs),
+        cultivars=reading_facts.cultivars(table, stages, stage_heat, needs),
         chill=reading_facts.chill_ranges(table),
         heat=reading_facts.heat_ranges(table),
         stages=stages,
@@ -221,7 +222,8 @@ def _rules(key: str, table: Table, own: RuleFile | None) -> SpeciesRules:
         habit_sources=tuple(
             (topic, habit.source(key=topic)) for topic in TOPICS if habit.has(topic)
         ),
-        heat_from=table.choice("heat_from", HEAT_FROM),
+        overlap=reading_facts.overlap(table),
+        stage_heat=stage_heat,
     )
     habit.done()
     table.asked.add("sources")

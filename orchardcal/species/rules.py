@@ -21,7 +21,7 @@ CLIMATES = ("cold_winter", "mild_winter", "freeze_free", "dry_summer", "wet_summ
 LEAF = ("deciduous", "evergreen")
 RISK = ("low", "medium", "high")
 CHILL = ("portions", "utah", "positive_utah", "hours")  # "hours": the study does not say which kind
-HEAT_FROM = ("chill_met", "midwinter")
+STAGE_HEAT = ("daylight", "asymcur")  # shares of daylight heat, or of growing degree hours
 HEAT = ("field", "forced_twigs", "statistical")  # how a study found its growing degree hours
 
 
@@ -52,6 +52,16 @@ class Need:
     printed_gdh: float = 0.0
     printed_to: str = "full_bloom"
     heat_source: str = ""
+
+
+@dataclass(frozen=True)
+class OverlapNeed:
+    """Chill that lets heat count, and daylight heat to full bloom (climate.bud_model.BudModel)."""
+
+    chill_from: float
+    heat_need: float
+    chill_fall: float
+    source: str
 
 
 @dataclass(frozen=True)
@@ -198,8 +208,8 @@ class SpeciesRules:
     cultivars: needs of named cultivars, lower-case name first.
     chill: published ranges by chill model (CHILL); heat: by the way of finding it (HEAT). They
     are for comparing; only needs and cultivars date the buds. habit_sources: topic, source.
-    heat_from: "chill_met", or "midwinter": heat counts from the later of chill met and 1 January
-    (1 July in the south), so that a small chill need met in autumn moves no bud before winter.
+    overlap: chill and heat calibrated on bud dates; used for trees without a need of their own.
+    stage_heat: what Stage.heat_share is a share of (STAGE_HEAT).
     """
 
     key: str
@@ -231,7 +241,8 @@ class SpeciesRules:
     stage_aliases: tuple[tuple[str, str], ...] = ()
     origin: str = "shipped"  # or the path of the programme's own file
     habit_sources: tuple[tuple[str, str], ...] = ()
-    heat_from: str = "midwinter"
+    overlap: OverlapNeed | None = None
+    stage_heat: str = "daylight"
 
     @property
     def deciduous(self) -> bool:

@@ -15,7 +15,7 @@ from orchardcal.sentence import Celsius, Sentence, Words, say
 from orchardcal.sites.site import Planting
 from orchardcal.species.rules import Anchor, SpeciesRules
 from orchardcal.windows.site_climate import SiteClimate
-from orchardcal.windows.stages import StageDays, stage_days
+from orchardcal.windows.stages import StageDays, error_days, stage_days
 
 COLDEST_DAYS = 14
 
@@ -46,9 +46,12 @@ class Asked:
     def stages(self, which: str) -> StageDays:
         tree = self.planting
         needs = (tree.cultivar, tree.chill_need, tree.heat_need, tree.seen, self.seen_now)
-        key = (self.rules.key, self.rules.origin, *needs, which)
+        key = (self.rules.key, self.rules.origin, *needs, which, self.season)
         return self.climate.keep(
-            key, lambda: stage_days(tree, self.rules, self.climate, which, self.seen_now)
+            key,
+            lambda: stage_days(
+                tree, self.rules, self.climate, which, self.seen_now, self.season.harvest_year
+            ),
         )
 
 
@@ -77,7 +80,7 @@ def _stage(anchor: Anchor, asked: Asked, opens: bool) -> Resolved:
     assert stage is not None
     days = asked.stages("typical" if opens else "early").days[stage.key]
     share = anchor.share if opens else 1 - anchor.share
-    error = asked.climate.ensemble.bud_error_days
+    error = error_days(asked.planting, stage, asked.climate)
     day = day_at_share(days, share, error)
     if math.isinf(day):
         reason = say(

@@ -13,7 +13,7 @@ from orchardcal.climate.odds import day_at_share
 from orchardcal.sites.site import Planting
 from orchardcal.species.rules import SpeciesRules
 from orchardcal.windows.site_climate import SiteClimate
-from orchardcal.windows.stages import stage_days
+from orchardcal.windows.stages import error_days, stage_days
 
 __all__ = ["ClimateFacts", "FreezeOdds", "Quantiles", "climate_facts"]
 
@@ -73,9 +73,9 @@ def _stages(planting: Planting, rules: SpeciesRules, climate: SiteClimate) -> li
     if not rules.deciduous or not rules.needs:
         return []
     found = stage_days(planting, rules, climate, "typical")
-    error = climate.ensemble.bud_error_days
     rows = [Quantiles(rules.title, "chill met", _days(found.chill_met, 0.0))]
     for stage in rules.stages:
+        error = error_days(planting, stage, climate)
         rows.append(Quantiles(rules.title, stage.title, _days(found.days[stage.key], error)))
     return rows
 

@@ -53,6 +53,14 @@ class SiteClimate:
         kept: T = self._kept[key]
         return kept
 
+    def without_this_season(self) -> SiteClimate:
+        """The same place by its whole seasons alone, which dates seen are held against."""
+        if self.usual is self.ensemble:
+            return self
+        return self.keep(
+            "usual climate", lambda: SiteClimate(self.usual, self.given_wet_month, self.hours)
+        )
+
     @property
     def members(self) -> int:
         return self.ensemble.members

@@ -45,8 +45,8 @@ def test_one_species_shows_every_number_with_its_source(name: str) -> None:
 def test_sources_named_are_described_below() -> None:
     text = printed("apple")
     assert "wsu_eb0913: Washington State University Extension" in text
-    assert "59.2      4815        4430 to first bloom" in text
-    assert "silver tip       0.22           -9.4 °C   -16.7 °C" in text
+    assert "59.2      5538        4430 to first bloom" in text
+    assert "silver tip       0.38           -9.4 °C   -16.7 °C" in text
 
 
 def test_never_is_told_with_its_reason_and_without_steps() -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 import pytest
 
+from orchardcal.season import Season
 from orchardcal.sites.site import Amount, SeenStage
-from orchardcal.windows.stages import SOLSTICE, needs_of, stage_days
+from orchardcal.windows.site_climate import SiteClimate
+from orchardcal.windows.stages import SOLSTICE, error_days, needs_of, stage_days
 from tests.invented import LATITUDES, MARITIME, SUMMER_DRY, climate_of, mirrored, planting, shipped
 
 
@@ -93,3 +96,77 @@ def test_the_day_of_an_observation_in_the_season_in_progress_is_read_as_one() ->
     plain = stage_days(planting("a", "apple"), shipped()["apple"], climate, "typical")
     moved = stage_days(tree, shipped()["apple"], climate, "typical")
     assert np.median(moved.days["full_bloom"]) > np.median(plain.days["full_bloom"])
+
+
+YEARS = tuple(range(2000, 2020))
+
+
+def as_observed() -> SiteClimate:
+    """Twenty modelled seasons, as if they had been observed."""
+    made = climate_of(MARITIME, 51.0).ensemble
+    observed = replace(
+        made, grade="A", low_c=made.low_c[:20], high_c=made.high_c[:20], years=YEARS, rain_mm=None
+    )
+    return SiteClimate(observed)
+
+
+@pytest.mark.parametrize("species", ["peach_nectarine", "apple", "walnut"])
+def test_a_tree_that_is_always_a_week_late_is_foretold_most_of_a_week_later(species: str) -> None:
+    """Each date is held against its own season, so a steady week shows whatever the spring was;
+    the rest is what the scale is drawn toward 1."""
+    climate, rules = as_observed(), shipped()[species]
+
+    def days(seen: tuple[SeenStage, ...] = ()) -> dict[str, np.ndarray]:
+        tree = planting("p", species, seen=seen)
+        return stage_days(tree, rules, climate, "typical", harvest_year=2020).days
+
+    plain = days()
+    stage = rules.stages[-2].key
+
+    def seen(later: int) -> tuple[SeenStage, ...]:
+        dates = zip(YEARS, plain[stage], strict=True)
+        return tuple(
+            SeenStage(stage, Season(year, southern=False).day(int(day) + later))
+            for year, day in dates
+            if np.isfinite(day)
+        )
+
+    unchanged = np.median(days(seen(0))[stage] - plain[stage])
+    assert abs(unchanged) <= 1
+    moved = days(seen(7))
+    later = np.median(moved[stage] - plain[stage])
+    assert 3 <= later <= 7
+    first = rules.stages[0].key
+    assert 0 <= np.median(moved[first] - plain[first]) <= later
+
+
+def test_a_calibrated_species_goes_by_its_model_unless_the_tree_has_a_need() -> None:
+    rules = shipped()["peach_nectarine"]
+    assert needs_of(planting("p", "peach_nectarine"), rules, "early").heat.model == "daylight"
+    own = planting("p", "peach_nectarine", chill_need=Amount(45, "portions"))
+    assert needs_of(own, rules, "early").heat.model == "asymcur"
+
+
+def test_a_stage_seen_now_leads_the_later_ones() -> None:
+    climate, rules = climate_of(MARITIME, 51.0), shipped()["apple"]
+    plain = stage_days(planting("a", "apple"), rules, climate, "typical").days
+    day = int(np.median(plain["silver_tip"])) - 20
+    found = stage_days(planting("a", "apple"), rules, climate, "typical", ("silver_tip", day)).days
+    assert (found["silver_tip"] == day).all()
+    assert (found["green_tip"] >= day).all()
+    assert np.median(found["full_bloom"]) < np.median(plain["full_bloom"])
+    order = [np.median(found[stage.key]) for stage in rules.stages]
+    assert order == sorted(order)
+
+
+def test_the_error_is_smaller_at_bloom_and_with_dates_seen() -> None:
+    climate, rules = climate_of(MARITIME, 51.0), shipped()["apple"]
+    bud, bloom = rules.stages[0], rules.stage("full_bloom")
+    assert bloom is not None
+    seen = planting("a", "apple", seen=(SeenStage("full_bloom", date(2026, 5, 1)),))
+    errors = [
+        error_days(tree, stage, climate)
+        for tree in (planting("a", "apple"), seen)
+        for stage in (bud, bloom)
+    ]
+    assert errors == [6.5, 4.0, 5.0, 3.0]
