@@ -25,7 +25,11 @@ COMMANDS = {
     "defer": "Record a cut put off at a tree.",
     "saw": "Record what was seen: dormancy, buds, pests.",
     "remind": "Mail site leads what is due.",
+    "hindcast": "Judge the plans of past seasons by their weather.",
     "review": "Compare a season's plan with what was recorded.",
+    "access": "Make, list and revoke private addresses of feeds.",
+    "serve": "Serve feeds and pages at private addresses.",
+    "tasks": "Hand work out as tasks, and read back what was ticked.",
     "journal": "List, export, import or correct the journal.",
 }
 

@@ -1,0 +1,1 @@
+"""The full study: bud, leaf and freeze dates against Korean observations; see RULE.md."""
