@@ -10,6 +10,7 @@ from hashlib import sha256
 
 from orchardcal.climate.impossible import ClimateRefused
 from orchardcal.errors import Problems
+from orchardcal.journal.asked_days import with_asked_days
 from orchardcal.journal.entries import Entry
 from orchardcal.journal.published import Published
 from orchardcal.plan.care_tasks import SiteSeason
@@ -109,7 +110,7 @@ def site_inputs(
             weather.get(site.key, NO_FILES),
             {key: rules[key] for key in sorted({one.species for one in site.plantings})},
             tuple(entries_of[site.key]),
-            tuple(rows_of[site.key]),
+            tuple(with_asked_days(rows_of[site.key], entries_of[site.key], as_of)),
             harvest_year,
             as_of,
         )
@@ -123,6 +124,14 @@ def one_by_one(inputs: Sequence[SiteInputs]) -> Iterable[SitePlan | ClimateRefus
 
 def plan_site(inputs: SiteInputs) -> SitePlan | ClimateRefused:
     """One site's plan, or why its climate cannot be."""
+    planned = planned_with_seasons(inputs)
+    return planned if isinstance(planned, ClimateRefused) else planned[0]
+
+
+def planned_with_seasons(
+    inputs: SiteInputs,
+) -> tuple[SitePlan, tuple[SiteSeason, ...]] | ClimateRefused:
+    """One site's plan and the seasons it was made from, or why its climate cannot be."""
     try:
         seasons = site_seasons(
             inputs.site,
@@ -132,7 +141,7 @@ def plan_site(inputs: SiteInputs) -> SitePlan | ClimateRefused:
             inputs.harvest_year,
             inputs.as_of,
         )
-        return site_plan(seasons, inputs.published)
+        return site_plan(seasons, inputs.published), seasons
     except ClimateRefused as refused:
         return refused
 

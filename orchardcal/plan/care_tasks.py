@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -91,8 +91,11 @@ class Found:
     not_placed: tuple[NotPlaced, ...]
 
 
-def window_tasks(here: SiteSeason) -> Found:
-    """Tasks of the cares that have a window of their own, dormancy checks first."""
+def window_tasks(here: SiteSeason, visitable: Callable[[date], bool]) -> Found:
+    """Tasks of the cares that have a window of their own, dormancy checks first.
+
+    visitable: whether the site may be visited on a day.
+    """
     open_windows: list[tuple[Window, Planting]] = []
     over: list[tuple[Window, Planting]] = []
     without: list[tuple[Window, Planting]] = []
@@ -111,8 +114,8 @@ def window_tasks(here: SiteSeason) -> Found:
                 over.append(pair)
             else:
                 open_windows.append(pair)
-    checks = _dormancy_checks(here)
-    together = _gathered_in_order(open_windows)
+    checks = _dormancy_checks(here, visitable)
+    together = _gathered_in_order(open_windows, visitable)
     tasks = [_after_done_work(_linked(task, checks, here), here) for task in together]
     return Found(
         (*checks, *tasks),
@@ -121,17 +124,20 @@ def window_tasks(here: SiteSeason) -> Found:
     )
 
 
-def _gathered_in_order(pairs: list[tuple[Window, Planting]]) -> list[Task]:
+def _gathered_in_order(
+    pairs: list[tuple[Window, Planting]], visitable: Callable[[date], bool]
+) -> list[Task]:
     """The tasks of all windows; oil only for plantings pruned together, as it waits for that."""
     oil = [pair for pair in pairs if pair[0].care == cares.DORMANT_OIL_SPRAY]
-    tasks = gathered(pair for pair in pairs if pair[0].care != cares.DORMANT_OIL_SPRAY)
+    others = [pair for pair in pairs if pair[0].care != cares.DORMANT_OIL_SPRAY]
+    tasks = gathered(others, visitable)
     prunings = [task for task in tasks if task.care == cares.DORMANT_PRUNING]
     by_pruning: dict[int, list[tuple[Window, Planting]]] = {}
     for window, planting in oil:
         at = next((n for n, task in enumerate(prunings) if planting.id in task.ids), -1)
         by_pruning.setdefault(at, []).append((window, planting))
     for alike in by_pruning.values():
-        tasks.extend(gathered(alike))
+        tasks.extend(gathered(alike, visitable))
     return tasks
 
 
@@ -160,7 +166,7 @@ def _painted_before_sun(planting: Planting, here: SiteSeason) -> bool:
     return bool(standing.days) and (cut is None or standing.days[0] < cut)
 
 
-def _dormancy_checks(here: SiteSeason) -> list[Task]:
+def _dormancy_checks(here: SiteSeason, visitable: Callable[[date], bool]) -> list[Task]:
     """The next field check of every deciduous planting not yet found dormant."""
     waiting: list[tuple[Window, Planting]] = []
     for planting in here.site.plantings:
@@ -174,12 +180,12 @@ def _dormancy_checks(here: SiteSeason) -> list[Task]:
         if window.span is None:
             continue
         first, again = _next_check(window.span.first, planting, here)
-        if first > here.season.last:
-            continue
+        if first > max(window.span.last, window.span.first):
+            continue  # winter is over: nothing waits for the answer any more
         span = Span(first, first + timedelta(days=CHECK_DAYS - 1))
         why = (*window.why, ASKED_AGAIN) if again else window.why
         waiting.append((replace(window, span=span, target=None, why=why), planting))
-    return [replace(task, target=task.span.first) for task in gathered(waiting)]
+    return [replace(task, target=task.span.first) for task in gathered(waiting, visitable)]
 
 
 def _next_check(first: date, planting: Planting, here: SiteSeason) -> tuple[date, bool]:

@@ -51,6 +51,10 @@ class SiteDays:
         self.closed = closed_days(site, span)
         self.pupils = pupil_days(site, span)
 
+    def open(self, day: date) -> bool:
+        """Whether a visit may be made at all: ahead, on one of the site's weekdays, not closed."""
+        return day > self.as_of and day.weekday() in self.site.weekdays and day not in self.closed
+
     def work_hours(self, day: date) -> tuple[time, time] | None:
         """From when to when people may work: site hours in daylight; None if too short."""
         if day not in self._hours:

@@ -87,7 +87,11 @@ def placed(tasks: Sequence[Task], free: Sequence[Sequence[date]], rules: Sequenc
 
 
 def _near_best(task: Task, days: Sequence[date]) -> list[date]:
-    """The free days, for pruning only those near its best day where there are any."""
+    """The free days without those the forecast speaks against, where others are left.
+
+    For pruning only those near its best day, where there are any.
+    """
+    days = [day for day in days if day not in task.by_forecast or task.suits(day)] or days
     if task.care not in PRUNING:
         return list(days)
     near = [

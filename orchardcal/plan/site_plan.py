@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from orchardcal import care as cares
 from orchardcal.journal.published import Published
-from orchardcal.plan.care_tasks import OF_WINDOWS, Found, SiteSeason, window_tasks
+from orchardcal.plan.care_tasks import AFTER, OF_WINDOWS, Found, SiteSeason, window_tasks
 from orchardcal.plan.coming_days import with_forecast
 from orchardcal.plan.days import DayList, SiteDays, funnel, nearest_change
 from orchardcal.plan.deferred import deferred_cuts
@@ -24,7 +24,7 @@ from orchardcal.plan.moves import moved_because
 from orchardcal.plan.placing import Order, Placed, orders, placed
 from orchardcal.plan.plan import CareWindow, NotPlaced, SitePlan
 from orchardcal.plan.site_notes import site_notes
-from orchardcal.plan.task import Task, together
+from orchardcal.plan.task import Task, slot_of, together
 from orchardcal.plan.visits import jobs
 from orchardcal.plan.wording import title
 from orchardcal.season import Season, Span
@@ -39,7 +39,8 @@ def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -
     """
     here = seasons[0]
     site = here.site
-    found = [window_tasks(one) for one in seasons]
+    calendar = SiteDays(site, _horizon(seasons), here.as_of, here.known, here.near)
+    found = [window_tasks(one, calendar.open) for one in seasons]
     cuts = deferred_cuts(seasons)
     tasks = [
         with_forecast(task, here.near)
@@ -50,7 +51,6 @@ def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -
         replace(task, previous_day=before.day, missed=before.missed)
         for task, before in zip(tasks, seen, strict=True)
     ]
-    calendar = SiteDays(site, _horizon(tasks, here.as_of), here.as_of, here.known, here.near)
     outcome = _outcome(tasks, calendar)
     joined = _joined(outcome, here.as_of)
     known = uids([_wanted(task, site.key) for task, _ in joined], published)
@@ -78,6 +78,18 @@ def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -
     )
 
 
+LONGEST_AFTER_DAYS = 130  # looks and late paint follow work of a season's last days
+# A task's slot -> the slot of the work it serves: without a day for that it has no reason to be.
+SERVES = {
+    cares.SPRAY_NOTICE: cares.DORMANT_OIL_SPRAY,
+    **{
+        slot_of(care, part): pruning
+        for pruning, part in AFTER.items()
+        for care in (cares.WHITEWASH_PAINTING, cares.LOOK_AT_CUTS)
+    },
+}
+
+
 @dataclass(frozen=True)
 class Outcome:
     """Tasks with the days they may have and the day they got, None for none."""
@@ -88,28 +100,36 @@ class Outcome:
 
 
 def _outcome(tasks: Sequence[Task], calendar: SiteDays) -> Outcome:
-    """The tasks on days; a notice whose spraying found no day falls away."""
+    """The tasks on days; what serves work that found no day falls away with it."""
     lists = [calendar.days_for(task) for task in tasks]
     outcome = placed(tasks, [days.free for days in lists], orders(tasks))
-    idle = {
-        at
-        for at, task in enumerate(tasks)
-        if task.care == cares.SPRAY_NOTICE and not _sprayed(task, tasks, outcome)
-    }
-    if not idle:
+    served = [_for_placed_work(task, tasks, outcome) for task in tasks]
+    if served == list(tasks):
         return Outcome(tasks, lists, outcome)
-    kept = [at for at in range(len(tasks)) if at not in idle]
-    return _outcome([tasks[at] for at in kept], calendar)
+    return _outcome([task for task in served if task is not None], calendar)
 
 
-def _sprayed(notice: Task, tasks: Sequence[Task], outcome: Placed) -> bool:
-    return any(
-        task.care == cares.DORMANT_OIL_SPRAY
-        and task.season == notice.season
-        and set(task.ids) & set(notice.ids)
-        and day is not None
-        for task, day in zip(tasks, outcome.days, strict=True)
-    )
+def _for_placed_work(task: Task, tasks: Sequence[Task], outcome: Placed) -> Task | None:
+    """A notice, painting or look with the trees whose spray or pruning has a day; None for none."""
+    of = SERVES.get(task.slot)
+    if of is None:
+        return task
+    without_day = {
+        planting
+        for other, day in zip(tasks, outcome.days, strict=True)
+        if other.slot == of and other.season == task.season and day is None
+        for planting in other.ids
+    }
+    with_day = {
+        planting
+        for other, day in zip(tasks, outcome.days, strict=True)
+        if other.slot == of and other.season == task.season and day is not None
+        for planting in other.ids
+    }
+    left = tuple(p for p in task.plantings if p.id not in without_day or p.id in with_day)
+    if not left:
+        return None
+    return task if left == task.plantings else replace(task, plantings=left)
 
 
 def _joined(outcome: Outcome, as_of: date) -> list[tuple[Task, date]]:
@@ -135,9 +155,10 @@ def _tasks(seasons: tuple[SiteSeason, ...], found: list[Found], as_of: date) -> 
     return tasks
 
 
-def _horizon(tasks: Iterable[Task], as_of: date) -> Span:
-    last = max((task.span.last for task in tasks), default=as_of)
-    return Span(as_of, max(last, as_of) + timedelta(days=3))
+def _horizon(seasons: tuple[SiteSeason, ...]) -> Span:
+    """The days any task may fall on: to the end of the seasons, and what follows them."""
+    last = seasons[-1].season.last + timedelta(days=LONGEST_AFTER_DAYS)
+    return Span(min(seasons[0].as_of, last), last)
 
 
 def _without_days(outcome: Outcome, seasons: tuple[SiteSeason, ...]) -> Iterable[NotPlaced]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from orchardcal import care as cares
 from orchardcal.season import Season, Span
 from orchardcal.sentence import Sentence
 from orchardcal.sites.site import Planting
@@ -13,6 +14,7 @@ from orchardcal.species.rules import DayConditions
 from orchardcal.windows.window import Window
 
 SHARED_DAYS = 7  # windows that share a week are worked in one visit
+ENOUGH_DAYS = 2
 FROM_BEST_DAYS = 14  # unless that takes one of them further than this from its best day
 
 
@@ -77,13 +79,19 @@ def slot_of(care: str, part: str) -> str:
     return f"{care}/{part}" if part else care
 
 
-def gathered(windows: Iterable[tuple[Window, Planting]]) -> list[Task]:
-    """Windows of one care and part put together where they share a week or more of days."""
+def gathered(
+    windows: Iterable[tuple[Window, Planting]],
+    visitable: Callable[[date], bool] = lambda day: True,
+) -> list[Task]:
+    """Windows of one care and part put together where they share a week or more of days.
+
+    visitable: whether a visit may be made on a day; a shared stretch without two of them is none.
+    """
     tasks: list[Task] = []
     for window, planting in sorted(windows, key=_by_close):
         assert window.span is not None
         for at, task in enumerate(tasks):
-            joined = _joined(task, window, planting)
+            joined = _joined(task, window, planting, visitable)
             if joined is not None:
                 tasks[at] = joined
                 break
@@ -102,7 +110,8 @@ def _alone(window: Window, planting: Planting) -> Task:
     assert window.span is not None
     odds = window.day_odds
     days = list(window.span.days())
-    target = days[len(days) // 3]
+    late = window.care == cares.DORMANT_OIL_SPRAY  # best when pests stir, just before the limit
+    target = days[-1 - len(days) // 6] if late else days[len(days) // 3]
     if window.target is not None:
         target = min(max(window.season.day(window.target), days[0]), days[-1])
     by_day = None
@@ -129,12 +138,16 @@ def _season_offset(window: Window, day: date) -> int:
     return season.season_day(day) - season.season_day(window.span.first)
 
 
-def _joined(task: Task, window: Window, planting: Planting) -> Task | None:
+def _joined(
+    task: Task, window: Window, planting: Planting, visitable: Callable[[date], bool]
+) -> Task | None:
     assert window.span is not None
     if (task.care, task.part, task.season) != (window.care, window.part, window.season):
         return None
     shared = task.span.overlap(window.span)
     if shared is None or len(shared) < min(SHARED_DAYS, len(task.span), len(window.span)):
+        return None
+    if sum(visitable(day) for day in shared.days()) < ENOUGH_DAYS:
         return None
     alone = _alone(window, planting)
     if any(
