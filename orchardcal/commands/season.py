@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
 import click
 
+from orchardcal.commands.planners import planner
 from orchardcal.commands.programme import Loaded, load
 from orchardcal.commands.recording import day_given, today
 from orchardcal.commands.writing import write_all
@@ -18,6 +19,8 @@ from orchardcal.journal.store import STORE_NAME, Store
 from orchardcal.outputs.change_list import change_list
 from orchardcal.outputs.feed import feed_warnings, feeds, published
 from orchardcal.outputs.listing import listing
+from orchardcal.outputs.page.facts import SiteFacts
+from orchardcal.outputs.page.pages import pages
 from orchardcal.outputs.plan_csv import plan_csv
 from orchardcal.outputs.plan_json import plan_json
 from orchardcal.outputs.speech import Speech
@@ -38,15 +41,23 @@ from orchardcal.sites.site import Site
 @click.option(
     "--as-of", type=day_given, help="The day up to which weather and work are known; today."
 )
+@click.option(
+    "--processes", type=click.IntRange(1, 64), help="How many processes plan; one per core."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON instead of a table.")
 def season(
-    folder: Path, out: Path | None, harvest_year: int | None, as_of: date | None, as_json: bool
+    folder: Path,
+    out: Path | None,
+    harvest_year: int | None,
+    as_of: date | None,
+    processes: int | None,
+    as_json: bool,
 ) -> None:
     """Plan the season of every site in FOLDER; with --out, write calendars to subscribe to.
 
-    Writes OUT/staff.ics, OUT/volunteers.ics, OUT/sites/SITE.ics, OUT/plan.json and OUT/plan.csv,
-    and remembers in the folder's journal what subscribers now see. Without --out nothing is
-    written or remembered: a look ahead.
+    Writes OUT/index.html, OUT/staff.ics, OUT/volunteers.ics, a calendar and a page per site in
+    OUT/sites, OUT/plan.json and OUT/plan.csv, and remembers in the folder's journal what
+    subscribers now see. Without --out nothing is written or remembered: a look ahead.
 
     \b
     Example:
@@ -56,7 +67,8 @@ def season(
     day = as_of or today()
     with Store.open(folder / STORE_NAME, create=out is not None) as store:
         before = store.published()
-        with _progress(len(loaded.programme.sites)) as told:
+        sites = len(loaded.programme.sites)
+        with _progress(sites) as told, planner(sites, processes, out is not None) as planned:
             plan = plan_programme(
                 loaded.programme,
                 loaded.weather,
@@ -66,19 +78,27 @@ def season(
                 harvest_year,
                 day,
                 told,
+                planned,
             )
         speech = Speech(loaded.programme.language, loaded.programme.units)
         now = published(plan, before, speech)
         if out is not None:
-            _write(out, plan, now, speech)
+            _write(out, plan, now, planned.facts, speech)
             store.publish(now)
     _report(plan, changes(before, now), loaded, out, as_json)
 
 
-def _write(out: Path, plan: Plan, rows: tuple[Published, ...], speech: Speech) -> None:
+def _write(
+    out: Path,
+    plan: Plan,
+    rows: tuple[Published, ...],
+    facts: Mapping[str, SiteFacts],
+    speech: Speech,
+) -> None:
     written = feeds(plan, rows, speech)
     files = {
         **written,
+        **pages(plan, facts, speech),
         "plan.json": plan_json(plan, speech),
         "plan.csv": plan_csv(plan, speech),
     }
@@ -99,7 +119,8 @@ def _report(
     if told:
         click.echo("\n" + told, nl=False)
     if out is not None:
-        click.echo(f"\nWritten to {out}: staff.ics, volunteers.ics, sites/, plan.json, plan.csv")
+        files = "index.html, staff.ics, volunteers.ics, sites/, plan.json, plan.csv"
+        click.echo(f"\nWritten to {out}: {files}")
 
 
 @contextmanager

@@ -97,6 +97,8 @@ def _of_job(
         alarm=_alarm(job, site, title, speech) if job.state == PLANNED else "",
         relations=(*followers, *depends_on),
         missed=job.missed,
+        planned=job.planned or job.day,
+        odds=job.odds,
     )
 
 

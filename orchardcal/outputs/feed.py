@@ -64,20 +64,33 @@ def feeds(plan: Plan, rows: Sequence[Published], speech: Speech) -> dict[str, by
     bytes of an event are taken as published; only the frame around them is written here.
     """
     shown = [row for row in rows if row.shown]
-    zones = {site.site: site.timezone for site in plan.sites}
-    years = covering(
-        min((row.first for row in shown), default=plan.as_of),
-        max((row.last for row in shown), default=plan.as_of),
-    )
+    zones = {site.timezone for site in plan.sites}
+    of_site = {site_audience(site.site): {site.timezone} for site in plan.sites} | {STAFF: zones}
+    years = years_of(shown, plan)
+    of_audience: dict[str, list[Published]] = {}
+    for row in shown:
+        for audience in row.audiences:
+            of_audience.setdefault(audience, []).append(row)
     written = {}
     for audience, feed in _feeds(plan, shown, speech).items():
-        own = [row for row in shown if audience in row.audiences]
-        of_site = {zone for site, zone in zones.items() if audience in (STAFF, site_audience(site))}
-        tzids = of_site | tzids_in(own) or set(zones.values())
-        head = _head(feed, own)
-        frame = [head, *(vtimezone(tzid, years).vtimezone for tzid in sorted(tzids))]
-        written[f"{audience}.ics"] = b"".join([*frame, *(row.vevent for row in own), _END])
+        own = of_audience.get(audience, [])
+        tzids = of_site.get(audience, set()) | tzids_in(own) or zones
+        written[f"{audience}.ics"] = feed_bytes(feed, own, tzids, years)
     return written
+
+
+def years_of(rows: Sequence[Published], plan: Plan) -> range:
+    """The years whose clock changes the feeds of a plan must tell."""
+    return covering(
+        min((row.first for row in rows), default=plan.as_of),
+        max((row.last for row in rows), default=plan.as_of),
+    )
+
+
+def feed_bytes(feed: Feed, rows: Sequence[Published], tzids: Iterable[str], years: range) -> bytes:
+    """One feed: its frame, its time zones, and its events as published, in the order given."""
+    zones = (vtimezone(tzid, years).vtimezone for tzid in sorted(tzids))
+    return b"".join([_head(feed, rows), *zones, *(row.vevent for row in rows), _END])
 
 
 def feed_warnings(written: dict[str, bytes], rows: Sequence[Published]) -> tuple[str, ...]:

@@ -9,7 +9,15 @@ from zoneinfo import ZoneInfo
 import pytest
 from ical.calendar_stream import IcsCalendarStream
 from ical.event import Event
-from invented_plan import (
+
+from orchardcal.care import TITLES
+from orchardcal.journal.published import EventText
+from orchardcal.outputs.event import EventWriter
+from orchardcal.outputs.event_text import COLORS, event_texts
+from orchardcal.outputs.speech import Speech
+from orchardcal.plan.plan import DONE, OVERDUE, Plan
+from orchardcal.sentence import say
+from tests.outputs.invented_plan import (
     KERERU,
     LARKFIELD,
     PAINT,
@@ -22,14 +30,6 @@ from invented_plan import (
     in_zone,
     with_job,
 )
-
-from orchardcal.care import TITLES
-from orchardcal.journal.published import EventText
-from orchardcal.outputs.event import EventWriter
-from orchardcal.outputs.event_text import COLORS, event_texts
-from orchardcal.outputs.speech import Speech
-from orchardcal.plan.plan import DONE, OVERDUE, Plan
-from orchardcal.sentence import say
 
 INSTANT = "2026-12-01T00:00:00Z"
 

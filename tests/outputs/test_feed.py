@@ -12,7 +12,14 @@ import pytest
 from dateutil.tz import tzical
 from ical.calendar import Calendar
 from ical.calendar_stream import IcsCalendarStream
-from invented_plan import (
+
+from orchardcal.journal.published import EventText, Published
+from orchardcal.outputs.event import EventWriter
+from orchardcal.outputs.feed import WARN_EVENTS, feed_warnings, feeds, published
+from orchardcal.outputs.speech import Speech
+from orchardcal.plan.plan import Plan
+from orchardcal.sentence import say
+from tests.outputs.invented_plan import (
     AS_OF,
     KERERU,
     LARKFIELD,
@@ -29,13 +36,6 @@ from invented_plan import (
     with_job,
     without_job,
 )
-
-from orchardcal.journal.published import EventText, Published
-from orchardcal.outputs.event import EventWriter
-from orchardcal.outputs.feed import WARN_EVENTS, feed_warnings, feeds, published
-from orchardcal.outputs.speech import Speech
-from orchardcal.plan.plan import Plan
-from orchardcal.sentence import say
 
 SPEECH = Speech()
 LATER = AS_OF + timedelta(days=3)
