@@ -11,7 +11,7 @@ import io
 from collections.abc import Sequence
 from datetime import date, time
 from pathlib import Path
-from typing import ClassVar, Protocol
+from typing import ClassVar, Literal, Protocol
 
 from orchardcal.errors import OrchardcalError, known
 from orchardcal.outputs import measures
@@ -137,8 +137,10 @@ class BabelVoice:
     def measure(self, said: Said) -> str:
         if said.unit in TEMPERATURES:  # the CLDR spells some of them out ("st. C")
             return f"{self.number(said.number)} {TEMPERATURES[said.unit]}"
+        one_hour = said.unit == "hour" and said.number == 1  # has no short form in some languages
+        length: Literal["long", "short"] = "long" if one_hour else "short"
         return self._units.format_unit(
-            said.number, said.unit, "short", "#,##0.##", locale=self._locale
+            said.number, said.unit, length, "#,##0.##", locale=self._locale
         )
 
     def listed(self, items: Sequence[str]) -> str:
