@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -18,6 +18,7 @@ from orchardcal.journal.published import Change, Published, changes
 from orchardcal.journal.store import STORE_NAME, Store
 from orchardcal.outputs.change_list import change_list
 from orchardcal.outputs.feed import feed_warnings, feeds, published
+from orchardcal.outputs.filtered_feeds import filtered_feeds
 from orchardcal.outputs.listing import listing
 from orchardcal.outputs.page.facts import SiteFacts
 from orchardcal.outputs.page.pages import pages
@@ -26,6 +27,7 @@ from orchardcal.outputs.plan_json import plan_json
 from orchardcal.outputs.speech import Speech
 from orchardcal.pipeline import plan_programme
 from orchardcal.plan.plan import Plan
+from orchardcal.sites.feed_settings import FeedSettings
 from orchardcal.sites.site import Site
 
 
@@ -83,7 +85,7 @@ def season(
         speech = Speech(loaded.programme.language, loaded.programme.units)
         now = published(plan, before, speech)
         if out is not None:
-            _write(out, plan, now, planned.facts, speech)
+            _write(out, plan, now, planned.facts, speech, loaded.programme.feeds)
             store.publish(now)
     _report(plan, changes(before, now), loaded, out, as_json)
 
@@ -94,8 +96,9 @@ def _write(
     rows: tuple[Published, ...],
     facts: Mapping[str, SiteFacts],
     speech: Speech,
+    own_feeds: Sequence[FeedSettings],
 ) -> None:
-    written = feeds(plan, rows, speech)
+    written = {**feeds(plan, rows, speech), **filtered_feeds(rows, own_feeds, plan, speech)}
     files = {
         **written,
         **pages(plan, facts, speech),

@@ -9,7 +9,8 @@ from datetime import date
 from orchardcal.care import TITLES
 
 DONE, SKIPPED, DEFERRED, UNDONE, SEEN = "done", "skipped", "deferred", "undone", "seen"
-KINDS = (DONE, SKIPPED, DEFERRED, UNDONE, SEEN)
+MOVED, NOTED = "moved", "noted"
+KINDS = (DONE, SKIPPED, DEFERRED, UNDONE, SEEN, MOVED, NOTED)
 DORMANCY_ANSWERS = ("dormant", "nearly", "growing", "not sure")
 PESTS = ("scale", "mite eggs", "aphid eggs", "none")
 
@@ -22,10 +23,11 @@ class Entry:
     read in this order, and in the order of writing within a second. id: unique, from the content
     unless given, so that a second import adds nothing. day: when it happened. plantings: ids,
     empty for all of the site's. care: a key of care.TITLES (for a deferred cut: the pruning it
-    was put off from). season: harvest year, 0 for the season of the day. until: deferred entries
-    only, when to look again. seen: what was seen, one of DORMANCY_ANSWERS, PESTS or a bud stage
-    key. undoes: the id an "undone" entry takes back. cut: the cut put off that a later entry
-    decides or puts off again, by the id of the entry that first put it off.
+    was put off from). season: harvest year, 0 for the season of the day. until: of a deferred cut,
+    when to look again; of a moved visit, the day asked for. seen: what was seen, one of
+    DORMANCY_ANSWERS, PESTS or a bud stage key; of a moved visit, which round of the care, as
+    "after_dormant_pruning". undoes: the id an "undone" entry takes back. cut: the cut put off
+    that a later entry decides or puts off again, by the id of the entry that first put it off.
     """
 
     recorded: str

@@ -11,6 +11,8 @@ from orchardcal.journal.entries import (
     DEFERRED,
     DONE,
     DORMANCY_ANSWERS,
+    MOVED,
+    NOTED,
     PESTS,
     SKIPPED,
     UNDONE,
@@ -57,6 +59,11 @@ def entry_in_words(entry: Entry) -> str:
     elif entry.kind == DEFERRED:
         until = day_in_words(entry.until) if entry.until else "no day"
         what = f"cut put off at {trees} ({care}), look again {until}"
+    elif entry.kind == MOVED:
+        asked = day_in_words(entry.until) if entry.until else "another day"
+        what = f"{asked} asked for: {care} at {trees}"
+    elif entry.kind == NOTED:
+        what = f"noted ({care or 'no care'}): {trees}"
     elif entry.kind == UNDONE:
         what = f"taken back: {entry.undoes}"
     elif entry.seen in DORMANCY_ANSWERS:

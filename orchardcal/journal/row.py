@@ -12,6 +12,8 @@ from orchardcal.journal.entries import (
     DEFERRED,
     DONE,
     KINDS,
+    MOVED,
+    NOTED,
     SEEN,
     SKIPPED,
     UNDONE,
@@ -70,6 +72,10 @@ def _check_whole(entry: Entry, spot: Spot, problems: Problems) -> None:
         problems.add(spot, "skipped without a reason", "Say why in the note.")
     if entry.kind == UNDONE and not entry.undoes:
         problems.add(spot, "undone, but not what", "Write the id of that entry under undoes.")
+    if entry.kind == NOTED and not entry.note.strip():
+        problems.add(spot, "noted, but not what", "Write it in the note.")
+    if entry.kind == MOVED and entry.until is None:
+        problems.add(spot, "moved, but not where to", "Write under until which day is asked for.")
     if entry.kind == DEFERRED:
         if not entry.plantings:
             problems.add(spot, "a cut put off at no tree", "Write the tree's id under plantings.")
@@ -92,7 +98,7 @@ def _care(cells: Mapping[str, str], kind: str, spot: Spot, problems: Problems) -
         problems.add(
             spot, f'care "{written}" is unknown', known("cares", plain(written), _titles())
         )
-    if not written and kind in (DONE, SKIPPED, DEFERRED):
+    if not written and kind in (DONE, SKIPPED, DEFERRED, MOVED):
         problems.add(spot, f"{kind}, but no care is named", known("cares", "", _titles()))
     return care
 

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from orchardcal.errors import Problems, Spot
+from orchardcal.sites.feed_settings import feed_settings
 from orchardcal.sites.forecast import FORECAST_FILE, read_forecast
 from orchardcal.sites.hourly import read_hourly
 from orchardcal.sites.mail_settings import address_problem, mail_settings
@@ -16,6 +17,7 @@ from orchardcal.sites.record import DailyRecord, read_record
 from orchardcal.sites.record_climate import check_climate
 from orchardcal.sites.site import Person, Programme, RecordGiven, Site
 from orchardcal.sites.site_file import SITE_FILE, TREES_FILE, SiteContext, read_site
+from orchardcal.sites.task_settings import task_settings
 from orchardcal.sites.toml_table import TomlTable, toml_table
 from orchardcal.sites.trees import KnownSpecies, plain
 
@@ -84,9 +86,11 @@ def programme_and_records(
     )
     name = table.text("name", required='Write name = "Hill Valley Orchards".', lines=False)
     base_url = _base_url(table)
-    mail = mail_settings(table, people)
-    table.refuse_unknown_keys()
+    mail, tasks = mail_settings(table, people), task_settings(table)
     sites, records = _sites(context, problems)
+    folders = sorted(path.parent.name for path in folder.glob(f"*/{SITE_FILE}"))
+    feeds = feed_settings(table, people, folders)
+    table.refuse_unknown_keys()
     programme = Programme(
         name=name,
         folder=folder,
@@ -98,6 +102,8 @@ def programme_and_records(
         sites=sites,
         species_files=species_files(folder),
         mail=mail,
+        tasks=tasks,
+        feeds=feeds,
     )
     return programme, records
 

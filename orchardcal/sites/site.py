@@ -8,7 +8,9 @@ from pathlib import Path
 
 from orchardcal.errors import Spot
 from orchardcal.season import Span
+from orchardcal.sites.feed_settings import FeedSettings
 from orchardcal.sites.mail_settings import MailSettings
+from orchardcal.sites.task_settings import TaskSettings
 
 CHILL_MODELS = ("portions", "utah", "positive_utah", "hours_0_72", "hours_below_72")
 HEAT_MODELS = ("asymcur", "linear")
@@ -197,7 +199,9 @@ class Programme:
     base_url: str
     sites: tuple[Site, ...]
     species_files: tuple[Path, ...] = ()
-    mail: MailSettings = MailSettings()
+    mail: MailSettings = field(default_factory=MailSettings)
+    tasks: TaskSettings = field(default_factory=TaskSettings)
+    feeds: tuple[FeedSettings, ...] = ()
 
     def site(self, key: str) -> Site:
         return next(site for site in self.sites if site.key == key)

@@ -15,7 +15,8 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
-from programs import Served, missing, ran
+
+from tests.clients.programs import Served, missing, ran
 
 HERE = Path(__file__).resolve().parent
 

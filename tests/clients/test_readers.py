@@ -10,7 +10,13 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from invented_plan import (
+
+from orchardcal.outputs.feed import feeds, published
+from orchardcal.outputs.speech import Speech
+from orchardcal.plan.plan import Plan
+from orchardcal.sentence import say
+from tests.clients.programs import missing, ran
+from tests.outputs.invented_plan import (
     AS_OF,
     KERERU,
     LARKFIELD,
@@ -22,12 +28,6 @@ from invented_plan import (
     with_job,
     without_job,
 )
-from programs import missing, ran
-
-from orchardcal.outputs.feed import feeds, published
-from orchardcal.outputs.speech import Speech
-from orchardcal.plan.plan import Plan
-from orchardcal.sentence import say
 
 pytestmark = pytest.mark.slow
 SPEECH = Speech()

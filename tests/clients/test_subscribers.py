@@ -7,13 +7,13 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from invented_plan import AS_OF, PAINT, PLAN, SPRAY_UID, with_job, without_job
-from programs import Served, ran
 
 from orchardcal.journal.published import Published
 from orchardcal.outputs.feed import feeds, published
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import Plan
+from tests.clients.programs import Served, ran
+from tests.outputs.invented_plan import AS_OF, PAINT, PLAN, SPRAY_UID, with_job, without_job
 
 pytestmark = pytest.mark.slow
 SPEECH = Speech()

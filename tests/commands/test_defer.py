@@ -6,11 +6,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from recording_folder import Folder, make_folder
 
 from orchardcal.commands.until import day_until
 from orchardcal.errors import Problems
 from orchardcal.journal.cuts import put_off
+from tests.commands.recording_folder import Folder, make_folder
 
 
 @pytest.fixture

@@ -10,10 +10,10 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from recording_folder import Folder, make_folder
 
 from orchardcal.journal.entries import DONE
 from orchardcal.journal.store import STORE_NAME, Store
+from tests.commands.recording_folder import Folder, make_folder
 
 
 @pytest.fixture

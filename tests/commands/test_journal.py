@@ -7,9 +7,9 @@ import io
 from pathlib import Path
 
 import pytest
-from recording_folder import Folder, make_folder
 
 from orchardcal.journal.saying import current
+from tests.commands.recording_folder import Folder, make_folder
 
 FORM = """Timestamp;Date;School;What happened;Work;Tree;Who;Number of trees;Comment
 2026/01/09 3:05:11 PM;2026-01-09;millbrook;done;Dormant pruning;A-02;Ana;2;"first, rows"

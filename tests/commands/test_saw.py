@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from recording_folder import Folder, make_folder
 
 from orchardcal.journal.entries import SEEN
 from orchardcal.species.reading import read_species, species_named
+from tests.commands.recording_folder import Folder, make_folder
 
 
 @pytest.fixture

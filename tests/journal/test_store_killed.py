@@ -28,7 +28,7 @@ WRITER = """
 import sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
-from test_store_killed import batch, events
+from tests.journal.test_store_killed import batch, events
 from orchardcal.journal.store import Store
 number = int(sys.argv[3])
 print("begun", flush=True)
@@ -71,7 +71,7 @@ def events(number: int) -> list[Published]:
 def killed_after(path: Path, number: int, wait_s: float) -> list[tuple[str, int]]:
     """What a writer said before it was killed, so long after it began."""
     writer = subprocess.Popen(
-        [sys.executable, "-c", WRITER, str(Path(__file__).parent), str(path), str(number)],
+        [sys.executable, "-c", WRITER, str(Path(__file__).parents[2]), str(path), str(number)],
         stdout=subprocess.PIPE,
         text=True,
         env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},

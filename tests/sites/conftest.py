@@ -7,12 +7,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from elder_lane import PROGRAMME, SITE, SPECIES, STAGES, TREES
 
 from orchardcal.errors import Problems
 from orchardcal.sites.reading import read_programme
 from orchardcal.sites.record import DailyRecord, read_record
 from orchardcal.sites.site import Programme, Site
+from tests.sites.elder_lane import PROGRAMME, SITE, SPECIES, STAGES, TREES
 
 ReadSite = Callable[..., Site]
 ReadText = Callable[[str | bytes], tuple[DailyRecord | None, Problems]]

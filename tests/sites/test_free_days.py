@@ -6,11 +6,11 @@ from collections.abc import Callable
 from datetime import date
 
 import pytest
-from elder_lane import SITE
 
 from orchardcal.season import Season, Span
 from orchardcal.sites.free_days import closed_days, pupil_days
 from orchardcal.sites.site import Site
+from tests.sites.elder_lane import SITE
 
 Read = Callable[..., Site]
 SEASON = Season(2027, southern=False).span

@@ -7,10 +7,10 @@ from datetime import date, time
 from pathlib import Path
 
 import pytest
-from elder_lane import SITE
 
 from orchardcal.errors import BadFiles
 from orchardcal.sites.site import FreezeDatesGiven, NormalsGiven, Programme, Site
+from tests.sites.elder_lane import SITE
 
 Read = Callable[..., Site]
 CLIMATE = SITE[SITE.index("last_freeze") :]

@@ -1,0 +1,64 @@
+"""Feeds for one care, some sites or one person: the staff's events, byte for byte."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from ical.calendar_stream import IcsCalendarStream
+
+from orchardcal.care import DORMANT_OIL_SPRAY, DORMANT_PRUNING
+from orchardcal.outputs.feed import feeds, published
+from orchardcal.outputs.filtered_feeds import filtered_feeds
+from orchardcal.outputs.speech import Speech
+from orchardcal.sites.feed_settings import FeedSettings
+from tests.outputs.invented_plan import (
+    PAINT_UID,
+    PLAN,
+    PRUNE_UID,
+    SOUTH_UID,
+    SPRAY_UID,
+    WINDOW_UID,
+    without_job,
+)
+
+SPEECH = Speech()
+ROWS = published(PLAN, (), SPEECH)
+
+
+def _uids(settings: FeedSettings, plan=PLAN, rows=ROWS) -> set[str]:  # type: ignore[no-untyped-def]
+    written = filtered_feeds(rows, (settings,), plan, SPEECH)
+    (feed,) = written.values()
+    calendar = IcsCalendarStream.calendar_from_ics(feed.decode())  # a strict reader of others
+    return {str(event.uid) for event in calendar.events}
+
+
+def test_by_care_site_lead_and_windows() -> None:
+    pruning = FeedSettings("pruning", cares=(DORMANT_PRUNING,))
+    assert _uids(pruning) == {PRUNE_UID, SOUTH_UID}
+    assert _uids(FeedSettings("south", sites=("kereru",))) == {SOUTH_UID}
+    assert _uids(FeedSettings("ada", lead="ada")) == {PRUNE_UID, PAINT_UID, SPRAY_UID, WINDOW_UID}
+    oil = FeedSettings("oil", cares=(DORMANT_OIL_SPRAY,))
+    assert _uids(oil) == {SPRAY_UID, WINDOW_UID}
+    assert _uids(replace(oil, windows=False)) == {SPRAY_UID}
+    assert _uids(replace(oil, lead="moana")) == set()
+
+
+def test_the_events_are_the_staffs() -> None:
+    staff = feeds(PLAN, ROWS, SPEECH)["staff.ics"]
+    settings = FeedSettings("pruning", cares=(DORMANT_PRUNING,))
+    written = filtered_feeds(ROWS, (settings,), PLAN, SPEECH)
+    assert list(written) == ["feeds/pruning.ics"]
+    own = [row for row in ROWS if row.uid in (PRUNE_UID, SOUTH_UID)]
+    for row in own:
+        assert row.vevent in written["feeds/pruning.ics"]
+        assert row.vevent in staff
+
+
+def test_cancelled_work_is_said_there_too() -> None:
+    later = replace(without_job(PLAN, SPRAY_UID), as_of=date(2026, 11, 26))
+    rows = published(later, ROWS, SPEECH)
+    settings = FeedSettings("oil", cares=(DORMANT_OIL_SPRAY,), windows=False)
+    (feed,) = filtered_feeds(rows, (settings,), later, SPEECH).values()
+    assert b"STATUS:CANCELLED" in feed
+    assert _uids(settings, later, rows) == {SPRAY_UID}
