@@ -7,7 +7,6 @@ Utah units, both chill hours, both heat forms, summed by day. Ratios hold within
 the best of several, since other work shares the machine.
 """
 
-# ruff: noqa: T201
 from __future__ import annotations
 
 import ctypes

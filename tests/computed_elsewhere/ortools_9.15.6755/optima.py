@@ -27,7 +27,9 @@ GIVEN_UP = 10**6  # points for one unit of priority; the sum of the rest stays b
 SEEDS = range(21, 31)
 
 
-def model_of(instance: Instance, rates: Mapping[str, int]) -> tuple[Any, dict[tuple[int, int], Any]]:
+def model_of(
+    instance: Instance, rates: Mapping[str, int]
+) -> tuple[Any, dict[tuple[int, int], Any]]:
     """(CP-SAT model, one yes/no for each task and slot it may stand in)."""
     from ortools.sat.python import cp_model
 
@@ -168,7 +170,7 @@ def main() -> None:
                 "points": points,
                 "proven": proven,
             }
-            print(seed, load, given_up, points, proven, flush=True)  # noqa: T201
+            print(seed, load, given_up, points, proven, flush=True)
     written = {"program": f"OR-Tools CP-SAT {__version__}", "optima": found}
     Path(__file__).with_name("optima.json").write_text(json.dumps(written, indent=1) + "\n")
 
