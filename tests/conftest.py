@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 LEFT_BY_TOOLS = {"__pycache__", "build", "dist", "node_modules", "out", "demo_out"}
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _no_kept_results(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Every test plans by itself and leaves the user's cache alone; so do programs tests start."""
+    no_folder = tmp_path_factory.mktemp("cache") / "no_folder"
+    no_folder.write_text("a file where results would be kept")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(no_folder))
+        yield
 
 
 @pytest.fixture(scope="session")

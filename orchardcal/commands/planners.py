@@ -1,18 +1,22 @@
-"""Who plans the sites: this process, or several at once; each with the facts its page shows."""
+"""Who plans sites and makes their pages: earlier runs, this process, or several at once."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Executor, ProcessPoolExecutor
-from contextlib import contextmanager
+from concurrent.futures import Executor
+from dataclasses import replace
 from functools import partial
 
 from orchardcal.climate.impossible import ClimateRefused
+from orchardcal.commands.content_digest import content_digest
+from orchardcal.commands.kept_results import KeptResults, zone_rules
 from orchardcal.outputs.page.facts import SiteFacts
 from orchardcal.outputs.page.site_facts import site_facts
+from orchardcal.outputs.page.site_page import site_page
+from orchardcal.outputs.speech import Speech
 from orchardcal.pipeline import SiteInputs, plan_site, planned_with_seasons
-from orchardcal.plan.plan import SitePlan
+from orchardcal.plan.plan import Plan, SitePlan
 
 WORTH_IT_FROM = 30  # sites: below it a second process costs more than it saves
 AT_ONCE = 8  # sites handed over together, so that neighbours with one climate share its work
@@ -20,46 +24,99 @@ Planned = tuple[SitePlan, SiteFacts | None] | ClimateRefused
 
 
 class SitePlanner:
-    """Plans sites, on an executor where one is given, and keeps what their pages show.
+    """Plans the sites that no earlier run has planned from the same inputs.
 
-    with_facts: whether pages will be written. executor: any of the standard interface, such as a
-    process pool or a cluster's own. The plan is the same on all of them: each site's is made from
-    its inputs alone.
+    kept: the results of earlier runs. with_facts: whether pages will be written, which show the
+    `facts` of each site, by its key. processes: how many plan; if not said, one for each core where
+    many sites are left to plan, else this one alone. executor: to plan on instead, any of the
+    standard interface, such as a cluster's own. The plan is the same on all of them: each site's is
+    made from its inputs alone.
     """
 
-    def __init__(self, with_facts: bool, executor: Executor | None = None) -> None:
-        self.executor = executor
+    def __init__(
+        self,
+        kept: KeptResults,
+        with_facts: bool,
+        processes: int | None = None,
+        executor: Executor | None = None,
+    ) -> None:
+        self._kept = kept
         self._work = plan_and_facts if with_facts else plan_alone
-        self.facts: dict[str, SiteFacts] = {}
+        self._processes = processes
+        self._executor = executor
+        self._made: dict[str, tuple[str, SitePlan, SiteFacts]] = {}
 
     def __call__(self, inputs: Sequence[SiteInputs]) -> Iterator[SitePlan | ClimateRefused]:
-        for site, planned in zip(inputs, self._planned(inputs), strict=True):
+        keys = self._keys(inputs)
+        found = [self._kept.found(key, tuple) for key in keys]
+        left = [each for each, known in zip(inputs, found, strict=True) if known is None]
+        made = iter(self._planned(left))
+        for site, key, known in zip(inputs, keys, found, strict=True):
+            planned: Planned = known or next(made)
             if isinstance(planned, ClimateRefused):
                 yield planned
                 continue
+            if known is None:
+                self._kept.keep(key, planned)
             plan, facts = planned
             if facts is not None:
-                self.facts[site.site.key] = facts
+                self._made[site.site.key] = (key, plan, facts)
             yield plan
 
+    @property
+    def facts(self) -> dict[str, SiteFacts]:
+        """What the page of each site planned shows, by its key."""
+        return {site: facts for site, (_, _, facts) in self._made.items()}
+
+    def page(self, plan: Plan, site: SitePlan, facts: SiteFacts, speech: Speech) -> bytes:
+        """A site's page, from an earlier run where it was made of the same.
+
+        A page is made from its own site alone, whatever others the plan has. The plan and facts
+        that came from here are known by the key of all they were made from; others by content.
+        """
+        key, own_plan, own_facts = self._made[site.site]
+        content = key if site is own_plan and facts is own_facts else (site, facts)
+        given = (replace(plan, sites=()), content, speech.language, speech.units)
+        alone = replace(plan, sites=(site,))
+        return self._kept.found_or_made(
+            "site page", given, bytes, lambda: site_page(alone, site, facts, speech)
+        )
+
+    def _keys(self, inputs: Sequence[SiteInputs]) -> list[str]:
+        """The key of each site's plan: all it is made from, and the rules of its time zone.
+
+        The rules of a species, which many sites share, are digested once.
+        """
+        shared = {id(rules): rules for each in inputs for rules in each.rules.values()}
+        digests = {key: content_digest(rules) for key, rules in shared.items()}
+        keys = []
+        for each in inputs:
+            rules = [digests[id(one)] for one in each.rules.values()]
+            given = (replace(each, rules={}), rules, zone_rules(each.site.timezone))
+            keys.append(self._kept.key(self._work.__name__, given))
+        return keys
+
     def _planned(self, inputs: Sequence[SiteInputs]) -> Iterable[Planned]:
-        if self.executor is None:
+        if self._executor is not None:
+            yield from _planned_on(self._executor, self._work, inputs)
+            return
+        processes = self._processes or (os.cpu_count() or 1 if len(inputs) >= WORTH_IT_FROM else 1)
+        processes = min(processes, len(inputs))
+        if processes <= 1:
             yield from map(self._work, inputs)
             return
-        parts = [inputs[at : at + AT_ONCE] for at in range(0, len(inputs), AT_ONCE)]
-        for part in self.executor.map(partial(in_turn, self._work), parts):
-            yield from part
+        from concurrent.futures import ProcessPoolExecutor  # most runs start no process
+
+        with ProcessPoolExecutor(max_workers=processes) as pool:
+            yield from _planned_on(pool, self._work, inputs)
 
 
-@contextmanager
-def planner(sites: int, processes: int | None, with_facts: bool) -> Iterator[SitePlanner]:
-    """Plans in so many processes; in one for each core where there are many sites, if not said."""
-    wanted = processes or (os.cpu_count() or 1 if sites >= WORTH_IT_FROM else 1)
-    if wanted == 1:
-        yield SitePlanner(with_facts)
-        return
-    with ProcessPoolExecutor(max_workers=wanted) as pool:
-        yield SitePlanner(with_facts, pool)
+def _planned_on(
+    executor: Executor, work: Callable[[SiteInputs], Planned], inputs: Sequence[SiteInputs]
+) -> Iterator[Planned]:
+    parts = [inputs[at : at + AT_ONCE] for at in range(0, len(inputs), AT_ONCE)]
+    for part in executor.map(partial(in_turn, work), parts):
+        yield from part
 
 
 def in_turn(work: Callable[[SiteInputs], Planned], inputs: Sequence[SiteInputs]) -> list[Planned]:

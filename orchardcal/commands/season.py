@@ -2,33 +2,40 @@
 
 from __future__ import annotations
 
+import gc
 import sys
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
 import click
 
-from orchardcal.commands.planners import planner
+from orchardcal.commands.kept_results import KeptResults, cache_folder
+from orchardcal.commands.planners import SitePlanner
 from orchardcal.commands.programme import Loaded, load
 from orchardcal.commands.recording import day_given, today
-from orchardcal.commands.writing import write_all
+from orchardcal.commands.writing import remove_others, write_all
 from orchardcal.journal.published import Change, Published, changes
 from orchardcal.journal.store import STORE_NAME, Store
 from orchardcal.outputs.change_list import change_list
 from orchardcal.outputs.feed import feed_warnings, feeds, published
 from orchardcal.outputs.filtered_feeds import filtered_feeds
 from orchardcal.outputs.listing import listing
-from orchardcal.outputs.page.facts import SiteFacts
 from orchardcal.outputs.page.pages import pages
+from orchardcal.outputs.page.work_days_told import WORK_DAY_PAGES
 from orchardcal.outputs.plan_csv import plan_csv
 from orchardcal.outputs.plan_json import plan_json
 from orchardcal.outputs.speech import Speech
+from orchardcal.outputs.work_days_csv import work_days_csv
 from orchardcal.pipeline import plan_programme
 from orchardcal.plan.plan import Plan
 from orchardcal.sites.feed_settings import FeedSettings
 from orchardcal.sites.site import Site
+
+# A plan is a great many small objects that all stay: Python's search for cycles among them, at its
+# usual pace, takes a fifth of a run where little has changed.
+RARELY = (100_000, 20, 20)
 
 
 @click.command()
@@ -41,10 +48,18 @@ from orchardcal.sites.site import Site
     help="The season by its harvest year; else the one in progress.",
 )
 @click.option(
-    "--as-of", type=day_given, help="The day up to which weather and work are known; today."
+    "--as-of",
+    type=day_given,
+    metavar="DAY",
+    help="The day up to which weather and work are known; today.",
 )
 @click.option(
     "--processes", type=click.IntRange(1, 64), help="How many processes plan; one per core."
+)
+@click.option(
+    "--afresh",
+    is_flag=True,
+    help="Plan every site anew, even those that nothing changed for since an earlier run.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON instead of a table.")
 def season(
@@ -53,24 +68,29 @@ def season(
     harvest_year: int | None,
     as_of: date | None,
     processes: int | None,
+    afresh: bool,
     as_json: bool,
 ) -> None:
     """Plan the season of every site in FOLDER; with --out, write calendars to subscribe to.
 
     Writes OUT/index.html, OUT/staff.ics, OUT/volunteers.ics, a calendar and a page per site in
-    OUT/sites, OUT/plan.json and OUT/plan.csv, and remembers in the folder's journal what
-    subscribers now see. Without --out nothing is written or remembered: a look ahead.
+    OUT/sites, a page per volunteer work day in OUT/work_days and their table OUT/work_days.csv,
+    OUT/plan.json and OUT/plan.csv, and remembers in the folder's journal what subscribers now
+    see. Without --out nothing is written or remembered: a look ahead.
 
     \b
     Example:
       orchardcal season demo_sites --out out --season 2027 --as-of 2026-11-25
     """
+    gc.set_threshold(*RARELY)
     loaded = load(folder)
     day = as_of or today()
     with Store.open(folder / STORE_NAME, create=out is not None) as store:
         before = store.published()
         sites = len(loaded.programme.sites)
-        with _progress(sites) as told, planner(sites, processes, out is not None) as planned:
+        kept = KeptResults(cache_folder() if out is not None else None, afresh)
+        planner = SitePlanner(kept, out is not None, processes)
+        with _progress(sites) as told:
             plan = plan_programme(
                 loaded.programme,
                 loaded.weather,
@@ -80,13 +100,14 @@ def season(
                 harvest_year,
                 day,
                 told,
-                planned,
+                planner,
             )
         speech = Speech(loaded.programme.language, loaded.programme.units)
         now = published(plan, before, speech)
         if out is not None:
-            _write(out, plan, now, planned.facts, speech, loaded.programme.feeds)
+            _write(out, plan, now, planner, speech, loaded.programme.feeds)
             store.publish(now)
+            kept.tidy()
     _report(plan, changes(before, now), loaded, out, as_json)
 
 
@@ -94,18 +115,20 @@ def _write(
     out: Path,
     plan: Plan,
     rows: tuple[Published, ...],
-    facts: Mapping[str, SiteFacts],
+    planner: SitePlanner,
     speech: Speech,
     own_feeds: Sequence[FeedSettings],
 ) -> None:
     written = {**feeds(plan, rows, speech), **filtered_feeds(rows, own_feeds, plan, speech)}
     files = {
         **written,
-        **pages(plan, facts, speech),
+        **pages(plan, planner.facts, speech, planner.page),
         "plan.json": plan_json(plan, speech),
         "plan.csv": plan_csv(plan, speech),
+        "work_days.csv": work_days_csv(plan, speech),
     }
     write_all(out, files)
+    remove_others(out, WORK_DAY_PAGES, files)
     for warning in feed_warnings(written, rows):
         click.echo(f"Note: {warning}", err=True)
 
