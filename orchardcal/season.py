@@ -109,7 +109,9 @@ class Season:
         """
         month = (month + 5) % 12 + 1 if self.southern else month
         year = self.first.year if month >= self.first.month else self.last.year
-        return date(year, month, min(day_of_month, 28 if month == 2 else monthrange(year, month)[1]))
+        return date(
+            year, month, min(day_of_month, 28 if month == 2 else monthrange(year, month)[1])
+        )
 
 
 def is_southern(latitude_deg: float) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from orchardcal.errors import BadFiles, Problem, Spot
@@ -35,6 +35,17 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> None:
         ) from error
     for temporary, path in aside:
         temporary.replace(path)
+
+
+def remove_others(folder: Path, pattern: str, files: Collection[str]) -> None:
+    """Takes away what an earlier run wrote below a folder and this one did not, such as pages of
+    days that were moved: a page left behind would still announce them.
+
+    pattern: of the paths meant, as Path.glob takes it. files: the paths that stay.
+    """
+    for path in sorted(folder.glob(pattern)):
+        if path.relative_to(folder).as_posix() not in files and path.is_file():
+            path.unlink()
 
 
 def _holds(path: Path, content: bytes) -> bool:

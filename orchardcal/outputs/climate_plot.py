@@ -1,4 +1,4 @@
-"""A site's chill as a drawing (SVG): every season's portions, and where each species is satisfied."""
+"""A site's chill as a drawing (SVG): every season's portions, and each species' need."""
 
 from __future__ import annotations
 
@@ -61,8 +61,8 @@ def chill_plot(
                 f'<text x="{x(day):.1f}" y="{HEIGHT - 16}" fill="#5c5347">{escape(month)}</text>'
             )
     parts += [
-        f'<polyline points="{line(season_line)}" fill="none" stroke="#8aa29a" stroke-opacity="0.45"/>'
-        for season_line in shown
+        f'<polyline points="{line(one)}" fill="none" stroke="#8aa29a" stroke-opacity="0.45"/>'
+        for one in shown
     ]
     parts.append(
         f'<polyline points="{line(middle)}" fill="none" stroke="#1f4e46" stroke-width="2.5"/>'

@@ -9,6 +9,7 @@ from orchardcal.care import TITLES
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import DONE, Job, NotPlaced, Plan, SitePlan
 
+WORK_DAY_HEADINGS = ("Site", "Day", "Hours", "Volunteers", "Leaders", "Rain date")
 HEADINGS = ("Day", "Hours", "Care", "Trees", "May be done", "Suits", "People")
 KINDS = {
     "no day": "No day found",
@@ -22,7 +23,7 @@ KINDS = {
 
 
 def listing(plan: Plan, speech: Speech) -> str:
-    """Every site: its jobs as a table, then each care without a day and the nearest change."""
+    """Every site: its jobs, each care without a day and the nearest change; then the work days."""
     parts = [_site(site, speech) for site in plan.sites]
     total = sum(len(site.jobs) for site in plan.sites)
     without = sum(entry.kind in ("no day", "order") for s in plan.sites for entry in s.not_placed)
@@ -30,6 +31,8 @@ def listing(plan: Plan, speech: Speech) -> str:
         f"{total} jobs at {len(plan.sites)} sites as of {speech.day(plan.as_of)};"
         f" {without} without a day."
     )
+    if plan.work_days:
+        parts.append("\n".join(["Volunteer work days:", "", *_work_days(plan, speech)]))
     return "\n\n".join(parts) + "\n"
 
 
@@ -45,6 +48,22 @@ def _site(site: SitePlan, speech: Speech) -> str:
         if entries:
             lines += ["", f"  {title}:", *(_entry(entry, speech) for entry in entries)]
     return "\n".join(lines)
+
+
+def _work_days(plan: Plan, speech: Speech) -> Iterable[str]:
+    names = {site.site: site.name for site in plan.sites}
+    rows = (
+        (
+            names[one.site],
+            speech.day(one.day),
+            f"{speech.clock(one.start)}-{speech.clock(one.end)}",
+            str(one.people),
+            str(one.leaders),
+            "none" if one.rain_day is None else speech.day(one.rain_day),
+        )
+        for one in plan.work_days
+    )
+    return table([WORK_DAY_HEADINGS, *rows])
 
 
 def _row(job: Job, speech: Speech) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 from orchardcal.care import TITLES
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import CareWindow, Job, NotPlaced, Plan, SitePlan
+from orchardcal.plan.work_day import WorkDay
 from orchardcal.season import Span
 
 VERSION = 1  # raised when a field changes its meaning or goes away; new fields do not raise it
@@ -38,6 +39,7 @@ def _site(site: SitePlan, speech: Speech) -> dict[str, Any]:
         "jobs": [_job(job, speech) for job in site.jobs],
         "windows": [_window(window, speech) for window in site.windows],
         "not_placed": [_not_placed(entry, speech) for entry in site.not_placed],
+        "work_days": [_work_day(one, speech) for one in site.work_days],
     }
 
 
@@ -88,6 +90,40 @@ def _not_placed(entry: NotPlaced, speech: Speech) -> dict[str, Any]:
         "window": None if entry.window is None else _span(entry.window),
         "why": [speech.sentence(one) for one in entry.why],
         "nearest": None if entry.nearest is None else speech.sentence(entry.nearest),
+    }
+
+
+def _work_day(one: WorkDay, speech: Speech) -> dict[str, Any]:
+    return {
+        "day": one.day.isoformat(),
+        "start": one.start.isoformat("minutes"),
+        "end": one.end.isoformat("minutes"),
+        "jobs": list(one.jobs),
+        "trees": one.trees,
+        "person_minutes": one.minutes,
+        "person_minutes_that_fit": one.fit_minutes,
+        "enough": one.enough,
+        "people": one.people,
+        "leaders": one.leaders,
+        "pinned": one.pinned,
+        "rain_day": None if one.rain_day is None else one.rain_day.isoformat(),
+        "why_no_rain_day": None if one.rain_why is None else speech.sentence(one.rain_why),
+        "announcements": [
+            {"by": each.day.isoformat(), "what": speech.sentence(each.what)}
+            for each in one.announcements
+        ],
+        "run_sheet": [
+            {
+                "start": step.start.isoformat("minutes"),
+                "end": step.end.isoformat("minutes"),
+                "what": speech.sentence(step.what),
+            }
+            for step in one.run_sheet
+        ],
+        "bring": [speech.sentence(each) for each in one.tools],
+        "cautions": [speech.sentence(each) for each in one.cautions],
+        "lesson": [speech.sentence(each) for each in one.lesson],
+        "notes": [speech.sentence(each) for each in one.notes],
     }
 
 

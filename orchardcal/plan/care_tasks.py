@@ -91,10 +91,10 @@ class Found:
     not_placed: tuple[NotPlaced, ...]
 
 
-def window_tasks(here: SiteSeason, visitable: Callable[[date], bool]) -> Found:
+def window_tasks(here: SiteSeason, visitable: Callable[[date, str], bool]) -> Found:
     """Tasks of the cares that have a window of their own, dormancy checks first.
 
-    visitable: whether the site may be visited on a day.
+    visitable: whether the site may be visited on a day for a care.
     """
     open_windows: list[tuple[Window, Planting]] = []
     over: list[tuple[Window, Planting]] = []
@@ -125,7 +125,7 @@ def window_tasks(here: SiteSeason, visitable: Callable[[date], bool]) -> Found:
 
 
 def _gathered_in_order(
-    pairs: list[tuple[Window, Planting]], visitable: Callable[[date], bool]
+    pairs: list[tuple[Window, Planting]], visitable: Callable[[date, str], bool]
 ) -> list[Task]:
     """The tasks of all windows; oil only for plantings pruned together, as it waits for that."""
     oil = [pair for pair in pairs if pair[0].care == cares.DORMANT_OIL_SPRAY]
@@ -166,7 +166,7 @@ def _painted_before_sun(planting: Planting, here: SiteSeason) -> bool:
     return bool(standing.days) and (cut is None or standing.days[0] < cut)
 
 
-def _dormancy_checks(here: SiteSeason, visitable: Callable[[date], bool]) -> list[Task]:
+def _dormancy_checks(here: SiteSeason, visitable: Callable[[date, str], bool]) -> list[Task]:
     """The next field check of every deciduous planting not yet found dormant."""
     waiting: list[tuple[Window, Planting]] = []
     for planting in here.site.plantings:

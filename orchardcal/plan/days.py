@@ -9,6 +9,7 @@ from datetime import date, datetime, time, timedelta
 from orchardcal import care as cares
 from orchardcal.plan.recorded import Recorded
 from orchardcal.plan.task import Task
+from orchardcal.plan.volunteers import against_volunteers, settings_for
 from orchardcal.season import Span
 from orchardcal.sentence import Sentence, say
 from orchardcal.sites.free_days import closed_days, pupil_days
@@ -51,9 +52,14 @@ class SiteDays:
         self.closed = closed_days(site, span)
         self.pupils = pupil_days(site, span)
 
-    def open(self, day: date) -> bool:
-        """Whether a visit may be made at all: ahead, on one of the site's weekdays, not closed."""
-        return day > self.as_of and day.weekday() in self.site.weekdays and day not in self.closed
+    def open(self, day: date, care: str) -> bool:
+        """Whether a visit may be made at all: ahead, on one of the weekdays, not closed."""
+        return (
+            day > self.as_of
+            and day.weekday() in self.site.weekdays
+            and day not in self.closed
+            and not any(against_volunteers(self.site, care, day))
+        )
 
     def work_hours(self, day: date) -> tuple[time, time] | None:
         """From when to when people may work: site hours in daylight; None if too short."""
@@ -93,6 +99,7 @@ class SiteDays:
             yield "weekday"
         if day in self.closed:
             yield "closed"
+        yield from against_volunteers(self.site, task.care, day)
         if task.care == cares.DORMANT_OIL_SPRAY and self._pupils_near(day):
             yield "pupils"
         if task.care in WEATHER_BOUND and task.suits(day) < WARM_ENOUGH:
@@ -120,16 +127,16 @@ CHANGES = {
     "closed": '{day} would do, if "{name}" could be set aside for it.',
     "pupils": "{day} would do, if pupils were away that day and the next.",
     "dark": "{day} would do, if the site's hours lay in daylight.",
+    "volunteers": "{day} would do, if volunteers could come on that weekday.",
+    "banned": "{day} would do, if it were not banned for work days.",
 }
 
 
-def funnel(task: Task, days: DayList) -> Sentence:
+def funnel(task: Task, days: DayList, site: Site) -> Sentence:
     """How many days of the window each rule left over, rule after rule."""
-    left = list(task.span.days())
-    counts = []
-    for rules in (("past",), ("weekday",), ("closed",), ("pupils",), ("weather", "dark")):
-        left = [day for day in left if not set(rules) & set(days.kept_out.get(day, ()))]
-        counts.append(len(left))
+    if settings_for(site, task.care) is not None:
+        return _funnel_of_volunteers(task, days)
+    counts = _left(task, days, "past", "weekday", "closed", "pupils", "weather dark")
     return say(
         "Of {total} days in the window {ahead} are still ahead, {weekday} of these fall on the"
         " site's weekdays, {open} of these are open, on {alone} of these no pupils are about, and"
@@ -141,6 +148,34 @@ def funnel(task: Task, days: DayList) -> Sentence:
         alone=counts[3],
         free=counts[4],
     )
+
+
+def _funnel_of_volunteers(task: Task, days: DayList) -> Sentence:
+    """The same where volunteers do the work."""
+    counts = _left(task, days, "past", "weekday", "closed", "volunteers", "banned", "weather dark")
+    return say(
+        "Of {total} days in the window {ahead} are still ahead, {weekday} of these fall on the"
+        " site's weekdays, {open} of these are open, on {able} of these volunteers can come,"
+        " {allowed} of these are not banned for work days, and {free} of these have weather and"
+        " light for it.",
+        total=len(task.span),
+        ahead=counts[0],
+        weekday=counts[1],
+        open=counts[2],
+        able=counts[3],
+        allowed=counts[4],
+        free=counts[5],
+    )
+
+
+def _left(task: Task, days: DayList, *filters: str) -> list[int]:
+    """The days left after each filter, which holds one rule or several."""
+    left = list(task.span.days())
+    counts = []
+    for rules in filters:
+        left = [day for day in left if not {*rules.split()} & {*days.kept_out.get(day, ())}]
+        counts.append(len(left))
+    return counts
 
 
 def _next_quarter(moment: datetime) -> datetime:

@@ -33,6 +33,8 @@ RULES = {
     "weekday": "that weekday is no longer one of the site's",
     "closed": "the site is closed then ({name})",
     "pupils": "pupils are on the ground then",
+    "volunteers": "volunteers cannot come on that weekday",
+    "banned": "that day is now banned for work days",
     "weather": "hardly a season has weather that suits then",
     "dark": "there is too little daylight then",
 }

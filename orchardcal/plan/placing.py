@@ -16,6 +16,7 @@ FROM_TARGET = 0.5  # cost per day away from the best day
 FROM_TARGET_PRUNING = 2.0  # the same for pruning, whose best time is the tree's, not the weather's
 GIVES_WAY_DAYS = 21  # pruning leaves its best day by no more than this for the work after it
 MOVED, MOVED_PER_DAY = 60.0, 3.0  # cost of moving a date that people have seen
+PINNED = 1000.0  # gain of a day that the coordinator pinned: above all other costs
 
 
 PRUNING = (cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING)
@@ -97,7 +98,9 @@ def _near_best(task: Task, days: Sequence[date]) -> list[date]:
     near = [
         day
         for day in days
-        if abs((day - task.target).days) <= GIVES_WAY_DAYS or day == task.previous_day
+        if abs((day - task.target).days) <= GIVES_WAY_DAYS
+        or day == task.previous_day
+        or day in task.pinned
     ]
     return near or list(days)
 
@@ -111,7 +114,7 @@ def _cost(task: Task, day: date, visits: set[date]) -> float:
     cost += away * (FROM_TARGET_PRUNING if task.care in PRUNING else FROM_TARGET)
     if task.previous_day is not None and day != task.previous_day:
         cost += MOVED + MOVED_PER_DAY * abs((day - task.previous_day).days)
-    return cost
+    return cost - PINNED if day in task.pinned else cost
 
 
 def _narrow(domains: list[list[date]], live: list[Order], blocked: dict[int, Order]) -> None:

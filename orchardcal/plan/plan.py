@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, time
 
+from orchardcal.plan.work_day import WorkDay
 from orchardcal.season import Span
 from orchardcal.sentence import Sentence
 
@@ -128,6 +129,7 @@ class SitePlan:
     not_placed: tuple[NotPlaced, ...]
     notes: tuple[Sentence, ...]
     pupils_take_part: bool = False
+    work_days: tuple[WorkDay, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -144,3 +146,9 @@ class Plan:
     @property
     def jobs(self) -> tuple[Job, ...]:
         return tuple(job for site in self.sites for job in site.jobs)
+
+    @property
+    def work_days(self) -> tuple[WorkDay, ...]:
+        """Those of all sites, by day."""
+        every = (one for site in self.sites for one in site.work_days)
+        return tuple(sorted(every, key=lambda one: (one.day, one.site)))

@@ -26,7 +26,9 @@ from orchardcal.plan.plan import CareWindow, NotPlaced, SitePlan
 from orchardcal.plan.site_notes import site_notes
 from orchardcal.plan.task import Task, slot_of, together
 from orchardcal.plan.visits import jobs
+from orchardcal.plan.volunteers import with_pins
 from orchardcal.plan.wording import title
+from orchardcal.plan.work_days import work_days
 from orchardcal.season import Season, Span
 from orchardcal.sentence import Sentence, say
 
@@ -43,7 +45,7 @@ def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -
     found = [window_tasks(one, calendar.open) for one in seasons]
     cuts = deferred_cuts(seasons)
     tasks = [
-        with_forecast(task, here.near)
+        with_pins(with_forecast(task, here.near), site)
         for task in (*_tasks(seasons, found, here.as_of), *cuts.tasks)
     ]
     seen = seen_before([_wanted(task, site.key) for task in tasks], published, here.as_of)
@@ -75,6 +77,7 @@ def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -
         ),
         notes=site_notes(seasons),
         pupils_take_part=site.pupils_take_part,
+        work_days=work_days(made, joined, calendar, seasons[-1].season.last),
     )
 
 
@@ -169,7 +172,8 @@ def _without_days(outcome: Outcome, seasons: tuple[SiteSeason, ...]) -> Iterable
         here = next(one for one in seasons if one.season == task.season)
         days, blocked = outcome.day_lists[at], outcome.placed.blocked_by.get(at)
         if blocked is None or not days.free:
-            kind, reason, nearest = "no day", funnel(task, days), nearest_change(task, days)
+            reason, nearest = funnel(task, days, here.site), nearest_change(task, days)
+            kind = "no day"
         else:
             kind, (reason, nearest) = "order", _out_of_order(days, outcome, blocked, here)
         why = (*task.why, reason)

@@ -27,6 +27,7 @@ class Task:
     weather does not decide. target: the day it is best near. note: on a deferred cut.
     previous_day, missed: the day subscribers last saw, and the first that passed undone.
     conditions: of the weather. by_forecast: days whose odds are the forecast's own yes or no.
+    pinned: days that the coordinator wants work days on.
     """
 
     care: str
@@ -43,6 +44,7 @@ class Task:
     missed: date | None = None
     conditions: tuple[DayConditions, ...] = ()
     by_forecast: frozenset[date] = frozenset()
+    pinned: frozenset[date] = frozenset()
     moved: Sentence | None = None
     links: tuple[Link, ...] = field(default=())
 
@@ -81,11 +83,12 @@ def slot_of(care: str, part: str) -> str:
 
 def gathered(
     windows: Iterable[tuple[Window, Planting]],
-    visitable: Callable[[date], bool] = lambda day: True,
+    visitable: Callable[[date, str], bool] = lambda day, care: True,
 ) -> list[Task]:
     """Windows of one care and part put together where they share a week or more of days.
 
-    visitable: whether a visit may be made on a day; a shared stretch without two of them is none.
+    visitable: whether a visit for a care may be made on a day; a shared stretch without two of
+    them is none.
     """
     tasks: list[Task] = []
     for window, planting in sorted(windows, key=_by_close):
@@ -139,7 +142,7 @@ def _season_offset(window: Window, day: date) -> int:
 
 
 def _joined(
-    task: Task, window: Window, planting: Planting, visitable: Callable[[date], bool]
+    task: Task, window: Window, planting: Planting, visitable: Callable[[date, str], bool]
 ) -> Task | None:
     assert window.span is not None
     if (task.care, task.part, task.season) != (window.care, window.part, window.season):
@@ -147,7 +150,7 @@ def _joined(
     shared = task.span.overlap(window.span)
     if shared is None or len(shared) < min(SHARED_DAYS, len(task.span), len(window.span)):
         return None
-    if sum(visitable(day) for day in shared.days()) < ENOUGH_DAYS:
+    if sum(visitable(day, task.care) for day in shared.days()) < ENOUGH_DAYS:
         return None
     alone = _alone(window, planting)
     if any(

@@ -13,13 +13,16 @@ from orchardcal.plan.plan import OVERDUE, PLANNED, Before, Job
 from orchardcal.plan.quantities import people_for, person_minutes, visit_minutes
 from orchardcal.plan.recorded import Recorded
 from orchardcal.plan.task import Task
+from orchardcal.plan.volunteers import FOR_VOLUNTEERS, settings_for
 from orchardcal.plan.wording import cautions, spraying_sign, steps, supplies, title
+from orchardcal.plan.work_day_hours import Shift, shifts_of
+from orchardcal.plan.work_day_wording import for_minors, invitation
 from orchardcal.sentence import Sentence, say
+from orchardcal.sites.site import Site
 from orchardcal.species.rules import SpeciesRules
 from orchardcal.windows.near_days import NearDays
 
 IN_TURN = list(cares.TITLES)  # cares on one day are done in this order
-FOR_VOLUNTEERS = frozenset({cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING, cares.WHITEWASH_PAINTING})
 SPRAY_UNTIL = time(12, 0)  # oil goes on in the morning and dries by day
 
 
@@ -36,15 +39,25 @@ def jobs(
     species = dict(rules)
     for day in sorted(set(days)):
         today = [at for at, on in enumerate(days) if on == day]
-        today.sort(key=lambda at: (IN_TURN.index(tasks[at].care), tasks[at].part, tasks[at].ids))
+        today.sort(key=lambda at: _in_turn(tasks[at], calendar.site))
         hours = calendar.work_hours(day) or (calendar.site.opens, calendar.site.closes)
         begin = datetime.combine(day, hours[0])
         available = _minutes_between(day, *hours)
+        shifts: dict[int, Shift] = {}
         for at in today:
-            job, begin = _job(at, tasks, known[at], begin, available, species, calendar)
+            if not shifts:
+                shifts = shifts_of(at, today, tasks, begin, hours[1], species, calendar.site)
+            shift = shifts.get(at)
+            job, begin = _job(at, tasks, known[at], begin, available, species, calendar, shift)
             sign = _sign(at, tasks, days, calendar)
             made.append(replace(job, do=(*sign, *job.do), befores=_befores(at, known, order)))
     return sorted(made, key=lambda job: (job.day, job.start, job.uid))
+
+
+def _in_turn(task: Task, site: Site) -> tuple[bool, int, str, tuple[str, ...]]:
+    """Volunteers begin the day, so that their hours fit into it; then by care."""
+    waits = settings_for(site, task.care) is None
+    return waits, IN_TURN.index(task.care), task.part, task.ids
 
 
 def _job(
@@ -55,14 +68,16 @@ def _job(
     available_min: int,
     rules: dict[str, SpeciesRules],
     calendar: SiteDays,
+    shift: Shift | None,
 ) -> tuple[Job, datetime]:
     task, site = tasks[at], calendar.site
     open_to_volunteers = site.volunteers and task.care in FOR_VOLUNTEERS
     year = task.season.harvest_year
     minutes = person_minutes(task.care, task.plantings, rules, year, open_to_volunteers)
-    people = people_for(minutes, available_min)
+    people = shift.people if shift else people_for(minutes, available_min)
     takes = visit_minutes(minutes, people)
-    end = begin + timedelta(minutes=takes)
+    end = shift.end if shift else begin + timedelta(minutes=takes)
+    together = (invitation(people, shift.leaders, shift.welcome, shift.over),) if shift else ()
     job = Job(
         uid=uid,
         site=site.key,
@@ -79,10 +94,10 @@ def _job(
         people=people,
         title=title(task.care, task.plantings, rules),
         why=(*_missed(task), *task.why, *_odds(task, begin.date(), calendar.near)),
-        do=steps(task, rules, _left_over(task, calendar.known)),
+        do=(*together, *steps(task, rules, _left_over(task, calendar.known))),
         bring=supplies(task, people, rules),
         then=_then(at, tasks),
-        cautions=cautions(task, rules),
+        cautions=(*(for_minors(site) if shift else ()), *cautions(task, rules)),
         state=OVERDUE if task.missed else PLANNED,
         missed=task.missed,
         moved=task.moved,

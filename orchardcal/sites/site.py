@@ -11,6 +11,7 @@ from orchardcal.season import Span
 from orchardcal.sites.feed_settings import FeedSettings
 from orchardcal.sites.mail_settings import MailSettings
 from orchardcal.sites.task_settings import TaskSettings
+from orchardcal.sites.work_day_settings import WorkDaySettings
 
 CHILL_MODELS = ("portions", "utah", "positive_utah", "hours_0_72", "hours_below_72")
 HEAT_MODELS = ("asymcur", "linear")
@@ -153,7 +154,8 @@ class Site:
 
     key: its folder name. lead: a key of Programme.people. weekdays: 0 is Monday.
     closures: no visit at all. pupil_terms: pupils are on the ground on their weekdays, so no
-    spraying or power work. hourly: an optional file of hourly temperatures.
+    spraying or power work. hourly: an optional file of hourly temperatures. work_days: how those
+    with volunteers are held, None where volunteers never come.
     """
 
     key: str
@@ -180,6 +182,7 @@ class Site:
     plantings: tuple[Planting, ...]
     spot: Spot
     notes: str = ""
+    work_days: WorkDaySettings | None = None
 
 
 @dataclass(frozen=True)

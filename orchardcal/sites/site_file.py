@@ -15,6 +15,7 @@ from orchardcal.sites.site import Closure, Site, SprayRule
 from orchardcal.sites.toml_table import TomlTable, toml_table
 from orchardcal.sites.trees import KnownSpecies, plantings
 from orchardcal.sites.units import M_PER_FOOT
+from orchardcal.sites.work_day_settings import WorkDaySettings, work_day_settings
 
 SITE_FILE, TREES_FILE = "site.toml", "trees.csv"
 MON_TO_FRI = frozenset(range(5))
@@ -64,6 +65,7 @@ def read_site(key: str, context: SiteContext, problems: Problems) -> Site | None
     )
     country, subdivision = _place(table, context)
     site_weekdays, (opens, closes), volunteers = _visits(table)
+    work_days = _work_days(table, volunteers, site_weekdays)
     terms, pupil_weekdays, take_part = _pupils(table)
     climate, hourly = None, ""
     climate_table = table.table("climate")
@@ -106,6 +108,7 @@ def read_site(key: str, context: SiteContext, problems: Problems) -> Site | None
         plantings=trees,
         spot=table.spot(),
         notes=notes,
+        work_days=work_days,
     )
 
 
@@ -130,6 +133,24 @@ def _visits(table: TomlTable) -> tuple[frozenset[int], tuple[time, time], bool]:
     volunteers = visits.flag("volunteers", False)
     visits.refuse_unknown_keys()
     return *found, volunteers
+
+
+def _work_days(
+    table: TomlTable, volunteers: bool, visit_weekdays: frozenset[int]
+) -> WorkDaySettings | None:
+    """How work days are held; as usual where volunteers come and nothing else is said."""
+    given = table.table("work_days")
+    if not volunteers:
+        if given is not None:
+            given.wrong(
+                "",
+                "plans work days where volunteers never come",
+                "Write volunteers = true under [visits], or take [work_days] out.",
+            )
+        return None
+    if given is None:
+        return WorkDaySettings(weekdays=visit_weekdays)
+    return work_day_settings(given, weekdays(given, "weekdays", visit_weekdays), visit_weekdays)
 
 
 def _pupils(table: TomlTable) -> tuple[tuple[Closure, ...], frozenset[int], bool]:

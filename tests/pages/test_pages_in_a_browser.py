@@ -17,6 +17,7 @@ SHOWN = (
     "demo/index.html",
     "demo/sites/cedar-bluff.html",
     "demo/sites/red-mesa.html",
+    "demo/work_days/huon-reach-2027-06-19.html",
     "invented/index.html",
     "invented/sites/larkfield.html",
 )

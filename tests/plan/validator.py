@@ -28,6 +28,7 @@ def faults(plan: dict[str, Any], sites: dict[str, Site]) -> list[str]:
                     found.append(f"{site.key} {job['care']} {job['day']}: in the past")
         found += [f"{site.key}: {fault}" for fault in _order(written["jobs"], site)]
         found += [f"{site.key}: {fault}" for fault in _overlaps(written["jobs"])]
+        found += [f"{site.key}: {fault}" for fault in _work_days(written, site)]
     return found
 
 
@@ -58,6 +59,35 @@ def _job(job: dict[str, Any], site: Site) -> list[str]:
     power = {one.id for one in site.plantings if one.near_power_line}
     if job["care"] in PRUNINGS and power & set(job["plantings"]):
         found.append("cuts beside a power line")
+    return found
+
+
+def _work_days(written: dict[str, Any], site: Site) -> list[str]:
+    """Volunteers come on days they can, in daylight, for work in its window, and never to spray."""
+    found = []
+    jobs = {job["uid"]: job for job in written["jobs"]} if written.get("work_days") else {}
+    for one in written.get("work_days", ()):
+        days = [one["day"], *([one["rain_day"]] if one["rain_day"] else [])]
+        if days != sorted(set(days)):
+            found.append(f"rain day {days[-1]} not after its work day {days[0]}")
+        if site.work_days is None:
+            found.append(f"a work day {days[0]} where volunteers never come")
+            continue
+        for day in map(date.fromisoformat, days):
+            if day in site.work_days.banned:
+                found.append(f"a work day on the banned {day}")
+            if day not in site.work_days.pinned and day.weekday() not in site.work_days.weekdays:
+                found.append(f"a work day on {day}, when volunteers cannot come")
+        light = _light(site, date.fromisoformat(days[0]))
+        if light is not None and not light[0] <= one["start"] < one["end"] <= light[1]:
+            found.append(f"work day {days[0]} outside daylight {light[0]} to {light[1]}")
+        if not one["leaders"] * site.work_days.volunteers_per_leader >= one["people"]:
+            found.append(f"work day {days[0]} with too few leaders")
+        for job in (jobs[uid] for uid in one["jobs"]):
+            if job["care"] not in (*PRUNINGS, PAINT):
+                found.append(f"work day {days[0]} with {job['care']}")
+            if not all(job["window"]["first"] <= day <= job["window"]["last"] for day in days):
+                found.append(f"work day {days} outside the window of {job['care']}")
     return found
 
 

@@ -14,6 +14,7 @@ from orchardcal.outputs.page.spans import merged, span_in_words
 from orchardcal.outputs.page.strip import Axis, axis_drawing, axis_of, legend, row_drawing
 from orchardcal.outputs.page.visits import Visit, hours, visits
 from orchardcal.outputs.page.windows_told import UNPLACED
+from orchardcal.outputs.page.work_days_told import work_days_told
 from orchardcal.outputs.speech import Speech
 from orchardcal.outputs.subscribe import address, subscribe_block
 from orchardcal.plan.plan import OVERDUE, Plan, SitePlan
@@ -60,6 +61,7 @@ def _page(
     ]
     main = [
         *_coming(plan, speech, number),
+        *_work_days(plan, speech, number),
         _weeks(plan, sites, facts, speech),
         _table(sites, facts, speech),
         *(_feeds(plan, speech) if number == 0 else ()),
@@ -112,6 +114,14 @@ def _coming(plan: Plan, speech: Speech, number: int) -> list[Markup]:
         )
         parts.append(tag("p", speech.sentence(words), class_="alert"))
     return [section("next", speech.words("Coming up"), *parts)]
+
+
+def _work_days(plan: Plan, speech: Speech, number: int) -> list[Markup]:
+    names = {site.site: site.name for site in plan.sites}
+    days = work_days_told(plan.work_days, names, "", speech)
+    if number or not days:
+        return []
+    return [section("work-days", speech.words("Volunteer work days"), *days)]
 
 
 def _visit(visit: Visit, name: str, late: bool, speech: Speech) -> Markup:

@@ -19,6 +19,7 @@ from orchardcal.outputs.page.strip import axis_drawing, axis_of, legend, row_dra
 from orchardcal.outputs.page.trees_told import trees_told
 from orchardcal.outputs.page.visits import told, visit_card, visits
 from orchardcal.outputs.page.windows_told import not_placed_told, windows_told
+from orchardcal.outputs.page.work_days_told import work_days_told
 from orchardcal.outputs.speech import Speech
 from orchardcal.outputs.subscribe import address, subscribe_block
 from orchardcal.plan.plan import DONE, Plan, SitePlan
@@ -61,6 +62,8 @@ def _sections(plan: Plan, site: SitePlan, facts: SiteFacts, speech: Speech) -> I
     """Key, title and content of each section; those without content are left out."""
     yield "season", Words("The season at a glance"), _season(plan, site, facts, speech)
     yield "next", Words("Next visits"), _next_visits(site, speech)
+    days_out = work_days_told(site.work_days, {site.site: site.name}, "../", speech)
+    yield "work-days", Words("Volunteer work days"), days_out
     unplaced = not_placed_told(site.not_placed, speech)
     yield (
         "windows",

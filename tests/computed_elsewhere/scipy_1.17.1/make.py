@@ -7,7 +7,6 @@ Freeze dates are found day by day from the records of tests/real with plain Pyth
 or below the threshold before 1 July and the first on or after it, as days of the calendar year.
 """
 
-# ruff: noqa: T201
 from __future__ import annotations
 
 import csv

@@ -7,7 +7,6 @@ Ephemeris de421 from skyfield-data, so no network. UTC, longitude 0, 12 dates of
 setting of the upper rim at skyfield's own -0.8333 degrees. "up" says whether the sun is up at noon.
 """
 
-# ruff: noqa: T201
 from __future__ import annotations
 
 import sys

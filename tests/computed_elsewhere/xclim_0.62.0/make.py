@@ -8,7 +8,6 @@ so that its kelvins are those of 273 K. Its Dynamic Model leaves the first hour 
 series but the first, which is the example of its own tests, has a dummy hour before it.
 """
 
-# ruff: noqa: T201
 from __future__ import annotations
 
 import csv
