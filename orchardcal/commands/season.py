@@ -146,6 +146,8 @@ def _report(
         click.echo("\n" + told, nl=False)
     if out is not None:
         files = "index.html, staff.ics, volunteers.ics, sites/, plan.json, plan.csv"
+        if plan.work_days:
+            files += ", work_days/, work_days.csv"
         click.echo(f"\nWritten to {out}: {files}")
 
 

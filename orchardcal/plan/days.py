@@ -100,6 +100,8 @@ class SiteDays:
         if day in self.closed:
             yield "closed"
         yield from against_volunteers(self.site, task.care, day)
+        if task.noticed is not None and day not in task.noticed:
+            yield "notice"
         if task.care == cares.DORMANT_OIL_SPRAY and self._pupils_near(day):
             yield "pupils"
         if task.care in WEATHER_BOUND and task.suits(day) < WARM_ENOUGH:
@@ -127,6 +129,7 @@ CHANGES = {
     "closed": '{day} would do, if "{name}" could be set aside for it.',
     "pupils": "{day} would do, if pupils were away that day and the next.",
     "dark": "{day} would do, if the site's hours lay in daylight.",
+    "notice": "{day} would do, if notice of the spraying were given long enough before it.",
     "volunteers": "{day} would do, if volunteers could come on that weekday.",
     "banned": "{day} would do, if it were not banned for work days.",
 }
@@ -136,7 +139,7 @@ def funnel(task: Task, days: DayList, site: Site) -> Sentence:
     """How many days of the window each rule left over, rule after rule."""
     if settings_for(site, task.care) is not None:
         return _funnel_of_volunteers(task, days)
-    counts = _left(task, days, "past", "weekday", "closed", "pupils", "weather dark")
+    counts = _left(task, days, "past notice", "weekday", "closed", "pupils", "weather dark")
     return say(
         "Of {total} days in the window {ahead} are still ahead, {weekday} of these fall on the"
         " site's weekdays, {open} of these are open, on {alone} of these no pupils are about, and"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -32,18 +32,45 @@ def follow_ups(tasks: Sequence[Task], here: SiteSeason) -> list[Task]:
                 after = _after_pruning(task, care, tasks, here)
                 if after is not None:
                     found.append(after)
-        if task.care == cares.DORMANT_OIL_SPRAY:
+        if any(link.slot == cares.SPRAY_NOTICE for link in task.links):
             found.append(_notice(task, here))
     return found
 
 
-def with_notice(task: Task, here: SiteSeason) -> Task:
-    """An oil spray with its link to the notice that must stand before it."""
+def with_notice(task: Task, here: SiteSeason, some_day: Callable[[Task], bool]) -> Iterable[Task]:
+    """An oil spray as what its notice lets it be: trees with a notice given apart from the others.
+
+    A notice given holds the spray to the days it stands for, if one of them will do. Otherwise
+    the spray waits for a notice still to be given. some_day: whether a task has any free day.
+    """
     if task.care != cares.DORMANT_OIL_SPRAY:
-        return task
-    stands = notice_days(here.site.spray.notice_h)
-    link = Link(cares.SPRAY_NOTICE, stands, stands + NOTICE_STANDS_DAYS)
-    return replace(task, links=(*task.links, link))
+        yield task
+        return
+    stands = timedelta(days=notice_days(here.site.spray.notice_h))
+    forgotten = stands + timedelta(days=NOTICE_STANDS_DAYS)
+    given: dict[date | None, list[Planting]] = {}
+    for planting in task.plantings:
+        told = here.known.done_day(planting, cares.SPRAY_NOTICE, here.season.harvest_year)
+        given.setdefault(told if told and told + forgotten >= here.as_of else None, []).append(
+            planting
+        )
+    for told, plantings in given.items():
+        part = replace(task, plantings=tuple(plantings))
+        if told is not None:
+            noticed = Span(told + stands, told + forgotten)
+            why = say("Notice was given on {day}.", day=told)
+            held = replace(part, noticed=noticed, why=(*part.why, why))
+            if some_day(held):
+                yield held
+                continue
+        yield _with_notice_to_give(part, here.as_of, stands, forgotten)
+
+
+def _with_notice_to_give(oil: Task, as_of: date, stands: timedelta, forgotten: timedelta) -> Task:
+    """The spray with its link to the notice before it, which can be given today at the earliest."""
+    first = as_of + stands
+    link = Link(cares.SPRAY_NOTICE, stands.days, forgotten.days, needed=True)
+    return replace(oil, links=(*oil.links, link), noticed=Span(first, max(first, oil.span.last)))
 
 
 def _done_prunings(here: SiteSeason) -> list[Task]:

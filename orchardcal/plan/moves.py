@@ -33,6 +33,7 @@ RULES = {
     "weekday": "that weekday is no longer one of the site's",
     "closed": "the site is closed then ({name})",
     "pupils": "pupils are on the ground then",
+    "notice": "no notice of the spraying stands for that day",
     "volunteers": "volunteers cannot come on that weekday",
     "banned": "that day is now banned for work days",
     "weather": "hardly a season has weather that suits then",

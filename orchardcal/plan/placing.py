@@ -24,12 +24,16 @@ PRUNING = (cares.DORMANT_PRUNING, cares.IN_LEAF_PRUNING)
 
 @dataclass(frozen=True)
 class Order:
-    """Task `later` comes at least `gap` days after task `earlier`, at most `within` where given."""
+    """Task `later` comes at least `gap` days after task `earlier`, at most `within` where given.
+
+    needed: without the earlier task there is no later one.
+    """
 
     earlier: int
     later: int
     gap: int
     within: int | None
+    needed: bool = False
 
     def after(self, day: date) -> tuple[date, date]:
         """The first and last day for the later task when the earlier one is on `day`."""
@@ -61,7 +65,9 @@ def orders(tasks: Sequence[Task]) -> list[Order]:
                     and other.season == task.season
                     and set(other.ids) & set(task.ids)
                 ):
-                    found.append(Order(earlier, later, link.gap_days, link.within_days))
+                    found.append(
+                        Order(earlier, later, link.gap_days, link.within_days, link.needed)
+                    )
     return found
 
 
@@ -128,6 +134,9 @@ def _narrow(domains: list[list[date]], live: list[Order], blocked: dict[int, Ord
         for order in list(live):
             earlier, later = domains[order.earlier], domains[order.later]
             if not earlier or not later:
+                if order.needed and later:
+                    domains[order.later] = []
+                    blocked[order.later] = order
                 live.remove(order)
                 changed = True
                 continue

@@ -46,7 +46,7 @@ def site_plan(seasons: tuple[SiteSeason, ...], published: Sequence[Published]) -
     cuts = deferred_cuts(seasons)
     tasks = [
         with_pins(with_forecast(task, here.near), site)
-        for task in (*_tasks(seasons, found, here.as_of), *cuts.tasks)
+        for task in (*_tasks(seasons, found, calendar), *cuts.tasks)
     ]
     seen = seen_before([_wanted(task, site.key) for task in tasks], published, here.as_of)
     tasks = [
@@ -95,11 +95,16 @@ SERVES = {
 
 @dataclass(frozen=True)
 class Outcome:
-    """Tasks with the days they may have and the day they got, None for none."""
+    """Tasks with the days they may have and the day they got, None for none.
+
+    idle: notices of sprays without a day, by position. They had to be placed along with the sprays,
+    which may have no day without them, and are given to nobody.
+    """
 
     tasks: Sequence[Task]
     day_lists: Sequence[DayList]
     placed: Placed
+    idle: frozenset[int] = frozenset()
 
 
 def _outcome(tasks: Sequence[Task], calendar: SiteDays) -> Outcome:
@@ -107,8 +112,15 @@ def _outcome(tasks: Sequence[Task], calendar: SiteDays) -> Outcome:
     lists = [calendar.days_for(task) for task in tasks]
     outcome = placed(tasks, [days.free for days in lists], orders(tasks))
     served = [_for_placed_work(task, tasks, outcome) for task in tasks]
+    idle = {
+        at
+        for at, task in enumerate(tasks)
+        if task.care == cares.SPRAY_NOTICE and served[at] is None
+    }
+    for at in idle:
+        served[at] = tasks[at]
     if served == list(tasks):
-        return Outcome(tasks, lists, outcome)
+        return Outcome(tasks, lists, outcome, frozenset(idle))
     return _outcome([task for task in served if task is not None], calendar)
 
 
@@ -138,8 +150,9 @@ def _for_placed_work(task: Task, tasks: Sequence[Task], outcome: Placed) -> Task
 def _joined(outcome: Outcome, as_of: date) -> list[tuple[Task, date]]:
     """The placed tasks with their days; those of one slot and season on one day are one job."""
     alike: dict[tuple[str, Season, date], list[Task]] = {}
-    for task, days, day in zip(outcome.tasks, outcome.day_lists, outcome.placed.days, strict=True):
-        if day is not None:
+    for at, task in enumerate(outcome.tasks):
+        days, day = outcome.day_lists[at], outcome.placed.days[at]
+        if day is not None and at not in outcome.idle:
             moved = moved_because(task, day, days, as_of)
             alike.setdefault((task.slot, task.season, day), []).append(replace(task, moved=moved))
     return [(together(tasks, day), day) for (_, _, day), tasks in alike.items()]
@@ -149,12 +162,15 @@ def _wanted(task: Task, site: str) -> Wanted:
     return Slot(site, task.slot, task.season.harvest_year), task.ids
 
 
-def _tasks(seasons: tuple[SiteSeason, ...], found: list[Found], as_of: date) -> list[Task]:
+def _tasks(seasons: tuple[SiteSeason, ...], found: list[Found], calendar: SiteDays) -> list[Task]:
+    def some_day(task: Task) -> bool:
+        return bool(calendar.days_for(task).free)
+
     tasks: list[Task] = []
     for one, its in zip(seasons, found, strict=True):
-        own = [with_notice(task, one) for task in its.tasks]
+        own = [part for task in its.tasks for part in with_notice(task, one, some_day)]
         every = without_double_painting([*own, *follow_ups(own, one)])
-        tasks.extend(without_over(every, as_of))
+        tasks.extend(without_over(every, calendar.as_of))
     return tasks
 
 
@@ -167,7 +183,7 @@ def _horizon(seasons: tuple[SiteSeason, ...]) -> Span:
 def _without_days(outcome: Outcome, seasons: tuple[SiteSeason, ...]) -> Iterable[NotPlaced]:
     """The tasks that got no day: which rule left none, and the nearest change that would."""
     for at, task in enumerate(outcome.tasks):
-        if outcome.placed.days[at] is not None:
+        if outcome.placed.days[at] is not None or at in outcome.idle:
             continue
         here = next(one for one in seasons if one.season == task.season)
         days, blocked = outcome.day_lists[at], outcome.placed.blocked_by.get(at)

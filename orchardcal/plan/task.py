@@ -27,7 +27,8 @@ class Task:
     weather does not decide. target: the day it is best near. note: on a deferred cut.
     previous_day, missed: the day subscribers last saw, and the first that passed undone.
     conditions: of the weather. by_forecast: days whose odds are the forecast's own yes or no.
-    pinned: days that the coordinator wants work days on.
+    pinned: days that the coordinator wants work days on. noticed: the days of a spray that a notice
+    given stands for, or can still be given for; None where none is asked.
     """
 
     care: str
@@ -45,6 +46,7 @@ class Task:
     conditions: tuple[DayConditions, ...] = ()
     by_forecast: frozenset[date] = frozenset()
     pinned: frozenset[date] = frozenset()
+    noticed: Span | None = None
     moved: Sentence | None = None
     links: tuple[Link, ...] = field(default=())
 
@@ -69,12 +71,14 @@ class Task:
 class Link:
     """The task comes after another: at least so many days, at most so many where given.
 
-    slot, season, plantings: of the earlier task; it binds where they share a planting.
+    slot, season, plantings: of the earlier task; it binds where they share a planting. needed:
+    where the earlier task has no day, this one may have none either.
     """
 
     slot: str
     gap_days: int
     within_days: int | None = None
+    needed: bool = False
 
 
 def slot_of(care: str, part: str) -> str:

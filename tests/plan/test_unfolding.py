@@ -142,6 +142,30 @@ def test_no_pests_cancels_the_oil_and_says_so_to_subscribers(tamarsh: Programme)
     assert sprays[0]["uid"] not in tamarsh.feed()
 
 
+def test_a_spray_keeps_to_the_days_its_notice_stands_for(tamarsh: Programme) -> None:
+    """72 hours' notice (Healthy Schools Act, California): given on the 6th, from the 9th on."""
+    tamarsh.record("2026-12-05", "saw", "dormant", "--on", "2026-12-05")
+    tamarsh.plan("2027-01-05")
+    trees = ("--tree", "R2", "--tree", "R3", "--tree", "R4")
+    for care in ("dormant pruning", "spray notice"):
+        tamarsh.record("2027-01-06", "done", care, *trees, "--on", "2027-01-06")
+    site = tamarsh.plan("2027-01-07")
+    (spray,) = jobs(site, "Dormant oil spray", "R2")
+    assert "2027-01-09" <= spray["day"] <= "2027-01-16"
+    assert "Notice was given on Wed 6 Jan 2027." in spray["why"]
+    assert [job["state"] for job in jobs(site, "Spray notice", "R2")] == ["done"]
+
+
+def test_no_spray_without_time_for_its_notice(tamarsh: Programme) -> None:
+    tamarsh.record("2026-12-05", "saw", "dormant", "--on", "2026-12-05")
+    for as_of in ("2027-01-08", "2027-01-10", "2027-01-11", "2027-01-12", "2027-02-16"):
+        site = tamarsh.plan(as_of)
+        for spray in jobs(site, "Dormant oil spray"):
+            notices = [job["day"] for job in jobs(site, "Spray notice", spray["plantings"][0])]
+            stands = [date.fromisoformat(spray["day"]) - date.fromisoformat(n) for n in notices]
+            assert any(3 <= gap.days <= 10 for gap in stands), (as_of, spray["day"], notices)
+
+
 def test_a_stage_seen_moves_what_ends_at_the_buds(tamarsh: Programme) -> None:
     early = tamarsh.plan("2027-01-08")
     before = max(w["last"] for w in early["windows"] if w["care"] == "Dormant pruning")
