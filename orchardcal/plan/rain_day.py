@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from orchardcal import care as cares
 from orchardcal.plan.days import SiteDays
 from orchardcal.plan.placing import Order, orders
 from orchardcal.plan.task import Task
 from orchardcal.sentence import Sentence, say
+
+WEEKS_LATER = (1, 2)  # people free on a Saturday mostly are on the next; common practice, no source
 
 
 def rain_day(
@@ -19,8 +21,9 @@ def rain_day(
     calendar: SiteDays,
     taken: Collection[date],
 ) -> tuple[date | None, Sentence | None]:
-    """The next day free for all tasks of a work day, or None and why there is none.
+    """Another day free for all tasks of a work day, or None and why there is none.
 
+    The same weekday one or two weeks later if it will do, else the next day that does.
     own: numbers of its tasks. days: where every task stands. taken: other work days of the site.
     """
     day = days[min(own)]
@@ -32,7 +35,8 @@ def rain_day(
             "No rain date: no other day is free for all of this work up to {last}.", last=last
         )
     rules = orders(tasks)
-    for one in later:
+    weeks = [day + timedelta(weeks=count) for count in WEEKS_LATER]
+    for one in sorted(later, key=lambda one: (one not in weeks, one)):
         if all(_kept(rule, own, tasks, days, calendar, one) for rule in rules):
             return one, None
     return None, say("No rain date: work that is tied to this one leaves no room on a later day.")
