@@ -333,21 +333,25 @@ def korea(korean_records: Path, tmp_path_factory: pytest.TempPathFactory) -> dic
 def test_korean_trees_are_pruned_before_they_were_seen_to_flower(
     korea: dict[str, Outcome], korean_records: Path, key: str, species: str
 ) -> None:
-    """First flowering as the Korean weather service saw it at that station since 1991."""
+    """First flowering as the Korean weather service saw it at that station since 1991.
+
+    Peach may be pruned on into bloom: Penn State has it until two weeks after petal fall.
+    """
     flowering = _mean_day_seen(korean_records, "개화")[key, species]
     outcome = korea[key]
     assert outcome.plan["grade"] == "A"
     jobs = outcome.jobs("Dormant pruning", species)
     assert _within(jobs, (12, 1), _month_day(flowering))
-    for care in ("Dormant pruning", "Dormant oil spray"):
-        assert all(last <= flowering for _, last in outcome.windows(care, species))
+    latest = flowering + timedelta(days=14 if species == "peach_nectarine" else 0)
+    assert all(last <= latest for _, last in outcome.windows("Dormant pruning", species))
+    assert all(last <= flowering for _, last in outcome.windows("Dormant oil spray", species))
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("key", sorted(KOREA))
 @pytest.mark.parametrize(
     ("species", "title", "within_days"),
-    [("peach_nectarine", "peach", 7), ("pear_asian", "Asian pear", 14)],
+    [("peach_nectarine", "peach", 5), ("pear_asian", "Asian pear", 5)],
 )
 def test_korean_trees_are_said_to_flower_when_they_were_seen_to(
     korea: dict[str, Outcome],
@@ -359,8 +363,8 @@ def test_korean_trees_are_said_to_flower_when_they_were_seen_to(
 ) -> None:
     """The model's median first bloom beside the mean one seen since 1991.
 
-    A model that is fitted to these stations still errs by 5 to 6 days in a single year; ours is
-    not fitted to them. Measured: peach +3 days at Suwon, +4 at Jeju; pear -3 and -13.
+    Both stations are among those the bud model was not calibrated on. Measured: peach -3 days at
+    Suwon, -2 at Jeju; pear +1 and +2.
     """
     seen = _mean_day_seen(korean_records, "개화")[key, species]
     stages = _climate(korea[key].folder, key)["stages"]
