@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from hashlib import sha256
 
+from orchardcal.climate.ensemble import Ensemble
 from orchardcal.climate.impossible import ClimateRefused
 from orchardcal.errors import Problems
 from orchardcal.journal.asked_days import with_asked_days
@@ -18,6 +19,7 @@ from orchardcal.plan.plan import Plan, SitePlan
 from orchardcal.plan.recorded import recorded
 from orchardcal.plan.site_plan import site_plan
 from orchardcal.season import Season, is_southern
+from orchardcal.sites.record import DailyRecord
 from orchardcal.sites.site import FreezeDatesGiven, Programme, Site
 from orchardcal.species.rules import SpeciesRules
 from orchardcal.windows.measured_hours import hours_of_seasons
@@ -47,6 +49,7 @@ class SiteInputs:
 
 
 Planner = Callable[[Sequence[SiteInputs]], Iterable[SitePlan | ClimateRefused]]
+UsualSeasons = Callable[[Site, DailyRecord | None, date], Ensemble]
 
 
 def plan_programme(
@@ -129,9 +132,12 @@ def plan_site(inputs: SiteInputs) -> SitePlan | ClimateRefused:
 
 
 def planned_with_seasons(
-    inputs: SiteInputs,
+    inputs: SiteInputs, usual: UsualSeasons = usual_ensemble
 ) -> tuple[SitePlan, tuple[SiteSeason, ...]] | ClimateRefused:
-    """One site's plan and the seasons it was made from, or why its climate cannot be."""
+    """One site's plan and the seasons it was made from, or why its climate cannot be.
+
+    usual: makes the seasons of its climate, as usual_ensemble does, or has them already.
+    """
     try:
         seasons = site_seasons(
             inputs.site,
@@ -140,6 +146,7 @@ def planned_with_seasons(
             inputs.entries,
             inputs.harvest_year,
             inputs.as_of,
+            usual,
         )
         return site_plan(seasons, inputs.published), seasons
     except ClimateRefused as refused:
@@ -163,6 +170,7 @@ def site_seasons(
     entries: Sequence[Entry],
     harvest_year: int | None,
     as_of: date,
+    usual: UsualSeasons = usual_ensemble,
 ) -> tuple[SiteSeason, ...]:
     """One site in each season to plan, with its climate as of the day and its journal."""
     known = recorded(entries, site)
@@ -170,7 +178,7 @@ def site_seasons(
     near = near_days(weather.forecast, days, as_of)
     planned = []
     for season in planned_seasons(site, harvest_year, as_of):
-        climate = _climate(site, weather, season, as_of)
+        climate = _climate(site, weather, season, as_of, usual)
         planned.append(SiteSeason(site, season, rules, climate, known, as_of, near))
     return tuple(planned)
 
@@ -178,7 +186,9 @@ def site_seasons(
 _climates: OrderedDict[str, SiteClimate] = OrderedDict()
 
 
-def _climate(site: Site, weather: SiteWeather, season: Season, as_of: date) -> SiteClimate:
+def _climate(
+    site: Site, weather: SiteWeather, season: Season, as_of: date, usual_seasons: UsualSeasons
+) -> SiteClimate:
     """The site's climate in a season; sites with the very same data share the work."""
     key = _content(site, weather, season, as_of)
     if key not in _climates:
@@ -186,7 +196,7 @@ def _climate(site: Site, weather: SiteWeather, season: Season, as_of: date) -> S
         wet_month = given.first_wet_month if isinstance(given, FreezeDatesGiven) else None
         southern = is_southern(site.latitude_deg)
         hours = hours_of_seasons(weather.hours, southern) if weather.hours else None
-        usual = usual_ensemble(site, weather.record, as_of)
+        usual = usual_seasons(site, weather.record, as_of)
         now = ensemble_of_season(usual, weather.record, weather.forecast, season, as_of)
         _climates[key] = SiteClimate(now, wet_month, hours, usual)
     _climates.move_to_end(key)

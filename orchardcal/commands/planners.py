@@ -5,9 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from datetime import date
 from functools import partial
 
+from orchardcal.climate.ensemble import Ensemble
 from orchardcal.climate.impossible import ClimateRefused
 from orchardcal.commands.content_digest import content_digest
 from orchardcal.commands.kept_results import KeptResults, zone_rules
@@ -15,8 +17,11 @@ from orchardcal.outputs.page.facts import SiteFacts
 from orchardcal.outputs.page.site_facts import site_facts
 from orchardcal.outputs.page.site_page import site_page
 from orchardcal.outputs.speech import Speech
-from orchardcal.pipeline import SiteInputs, plan_site, planned_with_seasons
+from orchardcal.pipeline import SiteInputs, UsualSeasons, planned_with_seasons
 from orchardcal.plan.plan import Plan, SitePlan
+from orchardcal.sites.record import DailyRecord
+from orchardcal.sites.site import Site
+from orchardcal.windows.site_ensemble import usual_ensemble
 
 WORTH_IT_FROM = 30  # sites: below it a second process costs more than it saves
 AT_ONCE = 8  # sites handed over together, so that neighbours with one climate share its work
@@ -41,7 +46,9 @@ class SitePlanner:
         executor: Executor | None = None,
     ) -> None:
         self._kept = kept
-        self._work = plan_and_facts if with_facts else plan_alone
+        self._name = "plan and facts" if with_facts else "plan alone"
+        plan = plan_and_facts if with_facts else plan_alone
+        self._work: Callable[[SiteInputs], Planned] = partial(plan, usual=KeptSeasons(kept))
         self._processes = processes
         self._executor = executor
         self._made: dict[str, tuple[str, SitePlan, SiteFacts]] = {}
@@ -93,7 +100,7 @@ class SitePlanner:
         for each in inputs:
             rules = [digests[id(one)] for one in each.rules.values()]
             given = (replace(each, rules={}), rules, zone_rules(each.site.timezone))
-            keys.append(self._kept.key(self._work.__name__, given))
+            keys.append(self._kept.key(self._name, given))
         return keys
 
     def _planned(self, inputs: Sequence[SiteInputs]) -> Iterable[Planned]:
@@ -123,15 +130,35 @@ def in_turn(work: Callable[[SiteInputs], Planned], inputs: Sequence[SiteInputs])
     return [work(each) for each in inputs]
 
 
-def plan_alone(inputs: SiteInputs) -> Planned:
+@dataclass(frozen=True)
+class KeptSeasons:
+    """The usual seasons of a site, from an earlier run where it has no record.
+
+    Solving a year's weather from a few numbers takes longer than all the rest of its plan, and the
+    day it is asked for makes no difference.
+    """
+
+    kept: KeptResults
+
+    def __call__(self, site: Site, record: DailyRecord | None, as_of: date) -> Ensemble:
+        def made() -> Ensemble:
+            return usual_ensemble(site, record, as_of)
+
+        if record is not None:
+            return made()
+        given = (site.latitude_deg, site.climate)
+        return self.kept.found_or_made("usual seasons", given, Ensemble, made)
+
+
+def plan_alone(inputs: SiteInputs, usual: UsualSeasons) -> Planned:
     """One site's plan where no page is written."""
-    planned = plan_site(inputs)
-    return planned if isinstance(planned, ClimateRefused) else (planned, None)
+    planned = planned_with_seasons(inputs, usual)
+    return planned if isinstance(planned, ClimateRefused) else (planned[0], None)
 
 
-def plan_and_facts(inputs: SiteInputs) -> Planned:
+def plan_and_facts(inputs: SiteInputs, usual: UsualSeasons) -> Planned:
     """One site's plan with the facts of its page, or why its climate cannot be."""
-    planned = planned_with_seasons(inputs)
+    planned = planned_with_seasons(inputs, usual)
     if isinstance(planned, ClimateRefused):
         return planned
     plan, seasons = planned
