@@ -24,6 +24,7 @@ from orchardcal.journal.store_trouble import (
     refuse_stray_log,
 )
 from orchardcal.journal.tables import STEPS
+from orchardcal.journal.transaction import transaction
 
 STORE_NAME = "journal.sqlite"
 CSV_NAME = "journal.csv"  # a journal that travelled; read when there is no store yet
@@ -79,7 +80,7 @@ class Store:
 
         An entry whose id is there with other content is StoreTrouble, and nothing is added.
         """
-        with as_trouble(self._path), _transaction(self._connection):
+        with as_trouble(self._path), transaction(self._connection):
             return sum(self._added(entry) for entry in entries)
 
     def _added(self, entry: Entry) -> int:
@@ -119,7 +120,7 @@ class Store:
 
     def publish(self, rows: Iterable[Published]) -> None:
         """Replaces what subscribers last saw, whole, in one transaction."""
-        with as_trouble(self._path), _transaction(self._connection):
+        with as_trouble(self._path), transaction(self._connection):
             self._connection.execute("DELETE FROM published")
             for row in rows:
                 _insert(self._connection, "published", PUBLISHED_COLUMNS, row)
@@ -166,7 +167,7 @@ def _ready(connection: sqlite3.Connection, travelled: tuple[Entry, ...]) -> sqli
     """The connection once its tables are of today's version, made or brought up in one step."""
     connection.row_factory = sqlite3.Row
     if _version(connection) < len(STEPS):
-        with _transaction(connection):
+        with transaction(connection):
             version = _version(connection)  # again: another command may have been first
             for step in STEPS[version:]:
                 for statement in step:
@@ -191,18 +192,6 @@ def _travelled(path: Path) -> tuple[Entry, ...]:
     entries = entries_from_csv(text, CSV_NAME, problems)
     problems.raise_if_any()
     return tuple(entries)
-
-
-@contextmanager
-def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    connection.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        connection.execute("COMMIT")
-    except BaseException:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
-        raise
 
 
 def _insert(
