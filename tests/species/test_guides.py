@@ -40,10 +40,14 @@ def test_day_conditions_keep_to_the_named_guide(
 def test_canker_prone_stone_fruit_is_cut_in_a_dry_summer_spell(
     shipped: dict[str, SpeciesRules], species: str
 ) -> None:
-    """UCCE Butte, Contra Costa and UC Visalia: six weeks before rain, not after 15 September."""
+    """UCCE Butte, Contra Costa and UC Visalia: six weeks before rain, not after 15 September.
+
+    Not before July: UCCE Butte for apricot (July, August), Penn State for cherry (early July).
+    """
     assert rule_of(shipped, species, "dormant_pruning").never
     summer = rule_of(shipped, species, "in_leaf_pruning")
-    assert [one.at for one in summer.opens] == ["harvest_end"]
+    harvest, july = summer.opens
+    assert (harvest.at, july.at, july.month, july.day) == ("harvest_end", "month_day", 7, 1)
     by_anchor = {one.at: one for one in summer.closes}
     assert by_anchor["first_wet_month"].offset_days <= -42
     assert by_anchor["first_wet_month"].climate == "dry_summer"
