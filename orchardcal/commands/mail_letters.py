@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from orchardcal.care import WORK_DAY
 from orchardcal.commands.mail_sending import Ready
 from orchardcal.errors import BadFiles, Problem, Problems, Spot
 from orchardcal.journal.mail_ledger import (
@@ -157,7 +158,10 @@ class Office:
             for job in self._plan.jobs
             if (job.open_to_volunteers if kind == VOLUNTEERS else job.site in sites)
         ]
-        found = due(jobs, self._rows, told, self._plan.as_of, self._days_before)
+        steps = self._days_before
+        if kind == VOLUNTEERS:  # whatever the work: it is a work day to them
+            steps = dict.fromkeys((job.care for job in jobs), steps[WORK_DAY])
+        found = due(jobs, self._rows, told, self._plan.as_of, steps)
         if kind == VOLUNTEERS:
             return tuple(one for one in found if one.kind != NOT_TICKED)
         planned = {job.uid for job in self._plan.jobs}

@@ -16,6 +16,7 @@ from orchardcal.journal.mail_ledger import CLAIMED, REFUSED, SENT, UNKNOWN, Mail
 from orchardcal.journal.published import Published
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import DONE, OVERDUE, PLANNED, Job
+from orchardcal.plan.work_day_wording import INVITATION_DAYS, LAST_CALL_DAYS, SAVE_THE_DATE_DAYS
 
 AHEAD, MOVED, FELL_AWAY, NOT_TICKED = "ahead", "moved", "fell away", "not ticked"
 LOOK_BACK_DAYS = 60  # work not ticked off is asked for so long; after that a plan is made without
@@ -23,9 +24,9 @@ LOOK_BACK_DAYS = 60  # work not ticked off is asked for so long; after that a pl
 PERHAPS_TOLD = (SENT, UNKNOWN, CLAIMED)
 SETTLED = (*PERHAPS_TOLD, REFUSED)
 
-# Days before the work, in steps: volunteers hear of a work day about two months, two weeks and a
-# week before (City of Eugene NeighborWoods, leader's guide); the rest is common practice, no
-# source: paint and tools have to be bought, a notice has to be printed.
+# Days before the work, in steps: volunteers hear of a work day when its page says they should, and
+# the day before; the rest is common practice, no source: paint and tools have to be bought, a
+# notice has to be printed.
 USUAL_DAYS = (7, 1)
 DAYS_BEFORE = {
     cares.DORMANT_PRUNING: (21, 7, 1),
@@ -33,12 +34,12 @@ DAYS_BEFORE = {
     cares.WHITEWASH_PAINTING: (21, 7, 1),
     cares.DORMANT_OIL_SPRAY: (14, 7, 1),
     cares.DEFERRED_CUT: (14, 1),
-    cares.WORK_DAY: (42, 14, 7, 1),
+    cares.WORK_DAY: (SAVE_THE_DATE_DAYS, INVITATION_DAYS, LAST_CALL_DAYS, 1),
 }
 ASK_AGAIN_DAYS = 14  # work not ticked off is brought up again so often, not at each new date
 QUIET_DAYS = 2  # the next step comes no sooner after the one before
 DATED_ALWAYS = (cares.DORMANT_OIL_SPRAY, cares.SPRAY_NOTICE)  # others must know these dates
-SAVE_THE_DATE_DAYS = 10  # work further away than this only asks to keep the day free
+DATE_ALONE_DAYS = 10  # work further away than this only asks to keep the day free
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ class Due:
 
     @property
     def save_the_date(self) -> bool:
-        return self.days_left is not None and self.days_left > SAVE_THE_DATE_DAYS
+        return self.days_left is not None and self.days_left > DATE_ALONE_DAYS
 
 
 def gist(job: Job) -> str:

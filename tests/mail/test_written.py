@@ -96,7 +96,7 @@ def _say_all(plan: Plan, speech: Speech) -> None:
 
 
 def test_volunteers_hear_of_open_work_only(reminding: Made) -> None:
-    """Six weeks before (City of Eugene NeighborWoods: recruiting two months before), no names."""
+    """From two months before (City of Eugene NeighborWoods, leader's guide), without names."""
     crew = '[people.crew]\nname = "The crew"\nemail = "crew@orchards.example"\n'
     folder = reminding('volunteers = ["crew"]', (PEOPLE, PEOPLE + crew))
     mails = written(folder)
@@ -106,6 +106,17 @@ def test_volunteers_hear_of_open_work_only(reminding: Made) -> None:
     assert "Why now" not in text
     assert "Ada Lund" not in text + str(mails["crew"])
     assert "Moana" not in text + str(mails["crew"])
+
+
+def test_volunteers_hear_when_the_page_of_the_work_day_says(reminding: Made) -> None:
+    """Whatever the work: the steps of its own care are for leads."""
+    crew = '[people.crew]\nname = "The crew"\nemail = "crew@orchards.example"\n'
+    people = (PEOPLE, PEOPLE + crew)
+    care = "[mail.days_before]\nin_leaf_pruning = [2]\nwhitewash_painting = [2]\n"
+    folder = reminding('volunteers = ["crew"]\n' + care, people)
+    assert "The crew" in folder.remind().out
+    folder = reminding('volunteers = ["crew"]\n' + care + "work_day = [2]\n", people)
+    assert "The crew" not in folder.remind().out
 
 
 def test_the_steps_before_a_visit_follow_the_settings(reminding: Made) -> None:
