@@ -28,7 +28,7 @@ MOST_REASONS = 4  # the rest stands in the calendar's event
 def visit(
     jobs: Sequence[Job], site: SitePlan, rule: SprayRule, contact: str, *, volunteers: bool
 ) -> tuple[Block, ...]:
-    """One visit: its jobs in turn, then once for all of them what to bring and to take care of."""
+    """One visit: its jobs in turn, then once for all of them what to take care of and to bring."""
     first, last = min(job.start for job in jobs), max(job.end for job in jobs)
     people = max(job.people for job in jobs)
     work_h = sum(job.minutes for job in jobs) / 60
@@ -50,9 +50,9 @@ def visit(
     for job in jobs:
         blocks += _job(job, site, rule, contact, volunteers=volunteers)
     blocks += [
+        *_once("Take care", [job.cautions for job in jobs]),
         *_once("Bring", [job.bring for job in jobs]),
         *_once("After", [job.then for job in jobs]),
-        *_once("Take care", [job.cautions for job in jobs]),
     ]
     return tuple(blocks)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 
 from orchardcal.plan.days import DayList
@@ -9,8 +10,13 @@ from orchardcal.plan.task import Task
 from orchardcal.sentence import Sentence, say
 
 
-def moved_because(task: Task, day: date, days: DayList, as_of: date) -> Sentence | None:
-    """What took the published day away; None for a new job and for one that stays."""
+def moved_because(
+    task: Task, day: date, days: DayList, as_of: date, in_order: Callable[[date], bool]
+) -> Sentence | None:
+    """What took the published day away; None for a new job and for one that stays.
+
+    in_order: whether the task would keep its order with other work, as that stands now, on a day.
+    """
     before = task.previous_day
     if before is None or before == day:
         return None
@@ -24,9 +30,11 @@ def moved_because(task: Task, day: date, days: DayList, as_of: date) -> Sentence
     for rule, text in RULES.items():
         if rule in against:
             return say(text, name=days.names.get(before, ""))
+    if not in_order(before):
+        return say("it keeps its distance from other work")
     if task.odds is not None and task.suits(before) < task.suits(day):
         return say("the weather then is less likely to suit")
-    return say("it keeps its distance from other work, or joins another visit")
+    return say("it joins another visit")
 
 
 RULES = {

@@ -53,6 +53,19 @@ class Placed:
     days: tuple[date | None, ...]
     blocked_by: dict[int, Order]
 
+    def in_order(self, at: int, day: date, rules: Sequence[Order]) -> bool:
+        """Whether task `at` would keep its order with the others, where they are, on a day."""
+        for rule in rules:
+            if at not in (rule.earlier, rule.later):
+                continue
+            other = self.days[rule.earlier if at == rule.later else rule.later]
+            if other is None:
+                continue
+            first, last = rule.after(other) if at == rule.later else rule.before(other)
+            if not first <= day <= last:
+                return False
+        return True
+
 
 def orders(tasks: Sequence[Task]) -> list[Order]:
     """The links of all tasks to earlier tasks that share a planting with them."""

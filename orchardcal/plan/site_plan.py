@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import partial
 
 from orchardcal import care as cares
 from orchardcal.journal.published import Published
@@ -150,10 +151,13 @@ def _for_placed_work(task: Task, tasks: Sequence[Task], outcome: Placed) -> Task
 def _joined(outcome: Outcome, as_of: date) -> list[tuple[Task, date]]:
     """The placed tasks with their days; those of one slot and season on one day are one job."""
     alike: dict[tuple[str, Season, date], list[Task]] = {}
+    rules = orders(outcome.tasks)
     for at, task in enumerate(outcome.tasks):
         days, day = outcome.day_lists[at], outcome.placed.days[at]
         if day is not None and at not in outcome.idle:
-            moved = moved_because(task, day, days, as_of)
+            moved = moved_because(
+                task, day, days, as_of, partial(outcome.placed.in_order, at, rules=rules)
+            )
             alike.setdefault((task.slot, task.season, day), []).append(replace(task, moved=moved))
     return [(together(tasks, day), day) for (_, _, day), tasks in alike.items()]
 

@@ -195,6 +195,21 @@ def test_missed_work_is_moved_marked_and_keeps_its_uid(tamarsh: Programme) -> No
     assert re.search(r"SEQUENCE:[1-9]", event)
 
 
+def test_a_move_that_the_order_asks_for_is_not_put_down_to_the_weather(
+    tamarsh: Programme,
+) -> None:
+    """The check was not ticked off, and pruning comes a day after it at least."""
+    trees = (tamarsh.folder / tamarsh.key / "trees.csv").read_text("utf-8").splitlines()
+    (tamarsh.folder / tamarsh.key / "trees.csv").write_text("\n".join(trees[:2]) + "\n", "utf-8")
+    before = tamarsh.plan("2027-01-20")
+    after = tamarsh.plan("2027-02-01")
+    (check,) = jobs(after, "Dormancy check")
+    (was,), (now,) = jobs(before, "Dormant pruning"), jobs(after, "Dormant pruning")
+    assert was["day"] == check["day"] < now["day"]
+    assert "Dormant pruning: moved" in tamarsh.said
+    assert "it keeps its distance from other work." in tamarsh.said
+
+
 def test_a_re_run_on_the_same_day_changes_no_byte(tamarsh: Programme) -> None:
     tamarsh.plan("2026-11-05")
     tamarsh.plan("2026-12-28")
