@@ -5,11 +5,10 @@ from __future__ import annotations
 import difflib
 import os
 import uuid
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -85,55 +84,45 @@ def text_given(written: str) -> str:
     return written.strip()
 
 
-Decorated = Callable[..., Any]
+folder_option = click.option(
+    "-C",
+    "--folder",
+    type=click.Path(path_type=Path),
+    default=".",
+    help="The programme folder, if it is not the current one.",
+)
 
 
-def folder_option(command: Decorated) -> Decorated:
-    return click.option(
-        "-C",
-        "--folder",
-        type=click.Path(path_type=Path),
-        default=".",
-        help="The programme folder, if it is not the current one.",
-    )(command)
+tree_option = click.option(
+    "--tree",
+    "trees_named",
+    multiple=True,
+    type=text_given,
+    metavar="ID",
+    help="A tree or planting by its id in trees.csv; give it once for each. Without it: all.",
+)
 
 
-def tree_option(command: Decorated) -> Decorated:
-    return click.option(
-        "--tree",
-        "trees_named",
-        multiple=True,
-        type=text_given,
-        metavar="ID",
-        help="A tree or planting by its id in trees.csv; give it once for each. Without it: all.",
-    )(command)
+on_option = click.option(
+    "--on",
+    "day",
+    type=day_given,
+    metavar="DATE",
+    help="The day it happened; today if left out.",
+)
 
 
-def on_option(command: Decorated) -> Decorated:
-    return click.option(
-        "--on",
-        "day",
-        type=day_given,
-        metavar="DATE",
-        help="The day it happened; today if left out.",
-    )(command)
+by_option = click.option("--by", type=text_given, default="", metavar="NAME", help="Who did it.")
 
 
-def by_option(command: Decorated) -> Decorated:
-    return click.option("--by", type=text_given, default="", metavar="NAME", help="Who did it.")(
-        command
-    )
-
-
-def cut_option(command: Decorated) -> Decorated:
-    return click.option(
-        "--cut",
-        "cut",
-        type=text_given,
-        default="",
-        metavar="ID",
-        help="Which cut put off this is about, where a tree has several.",
-    )(command)
+cut_option = click.option(
+    "--cut",
+    "cut",
+    type=text_given,
+    default="",
+    metavar="ID",
+    help="Which cut put off this is about, where a tree has several.",
+)
 
 
 def store_path(folder: Path) -> Path:

@@ -15,16 +15,6 @@ from orchardcal.sites.work_day_settings import WorkDaySettings
 
 CHILL_MODELS = ("portions", "utah", "positive_utah", "hours_0_72", "hours_below_72")
 HEAT_MODELS = ("asymcur", "linear")
-FORMS = (
-    "central leader",
-    "modified leader",
-    "open centre",
-    "espalier",
-    "multi-stem bush",
-    "trellis",
-    "cordon",
-    "unknown",
-)
 
 
 @dataclass(frozen=True)

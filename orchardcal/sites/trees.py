@@ -9,8 +9,9 @@ from datetime import date
 from pathlib import Path
 
 from orchardcal.errors import Problems, Spot, known
+from orchardcal.forms import FORMS
 from orchardcal.sites.csv_table import CsvTable, csv_table, number
-from orchardcal.sites.site import CHILL_MODELS, FORMS, HEAT_MODELS, Amount, Planting, SeenStage
+from orchardcal.sites.site import CHILL_MODELS, HEAT_MODELS, Amount, Planting, SeenStage
 from orchardcal.sites.text_file import control_sign, text_of
 from orchardcal.sites.units import M_PER_FOOT, M_PER_INCH
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from orchardcal.care import TITLES
 from orchardcal.errors import Problems, Spot, known
+from orchardcal.forms import FORMS
 from orchardcal.species import reading_facts
 from orchardcal.species.reading_cares import care_rules
 from orchardcal.species.rules import LEAF, RISK, STAGE_HEAT, Caution, Source, SpeciesRules
@@ -17,16 +18,6 @@ from orchardcal.species.sources import shipped_sources
 from orchardcal.species.table import Found, Origin, RuleFile, Table, merged
 
 GENERAL, NAMES, SOURCES = "general.toml", "names.toml", "sources.toml"
-FORMS = (
-    "central leader",
-    "modified leader",
-    "open centre",
-    "espalier",
-    "multi-stem bush",
-    "trellis",
-    "cordon",
-    "unknown",
-)
 TOPICS = ("bears_on", "canker_risk", "sunburn_risk", "forms", "stage_heat")
 
 

@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from click.testing import CliRunner
-
-from orchardcal.commands import orchardcal
 from orchardcal.journal.entries import Entry
 from orchardcal.journal.store import STORE_NAME, Store
+from tests.commands.running import Said, run
 
 TREES = """id,species,cultivar,count,planted,form
 A-01,apple,Liberty,1,2024,central leader
@@ -19,25 +17,13 @@ B-01,pear,Moonglow,1,2020,central leader
 
 
 @dataclass(frozen=True)
-class Said:
-    code: int
-    out: str
-    err: str
-
-
-@dataclass(frozen=True)
 class Folder:
     """A programme with a northern site, millbrook, and a southern one, karoo."""
 
     path: Path
 
     def run(self, command: str, *arguments: str) -> Said:
-        ran = CliRunner().invoke(
-            orchardcal, [command, "--folder", str(self.path), *arguments], prog_name="orchardcal"
-        )
-        if ran.exception is not None and not isinstance(ran.exception, SystemExit):
-            raise ran.exception
-        return Said(ran.exit_code, ran.stdout, ran.stderr)
+        return run(command, "--folder", str(self.path), *arguments)
 
     def entries(self) -> tuple[Entry, ...]:
         with Store.open(self.path / STORE_NAME, create=False) as store:

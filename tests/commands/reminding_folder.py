@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from click.testing import CliRunner
-
-from orchardcal.commands import orchardcal
 from orchardcal.journal.mail_ledger import MailLedger, MailRow
 from orchardcal.journal.store import STORE_NAME, Store
+from tests.commands.running import Said, run
 
 AS_OF = "2027-01-18"  # a check to do in the north, pruning and painting ahead in the south
 PEOPLE = """
@@ -52,13 +50,6 @@ B-01,pear,Moonglow,2,2020,central leader
 
 
 @dataclass(frozen=True)
-class Said:
-    code: int
-    out: str
-    err: str
-
-
-@dataclass(frozen=True)
 class Reminding:
     """The folder, and how to run commands on it."""
 
@@ -73,13 +64,6 @@ class Reminding:
     def mails(self) -> tuple[MailRow, ...]:
         with Store.open(self.path / STORE_NAME, create=False) as store:
             return MailLedger(store).rows()
-
-
-def run(*arguments: str) -> Said:
-    ran = CliRunner().invoke(orchardcal, list(arguments), prog_name="orchardcal")
-    if ran.exception is not None and not isinstance(ran.exception, SystemExit):
-        raise ran.exception
-    return Said(ran.exit_code, ran.stdout, ran.stderr)
 
 
 def make_folder(
