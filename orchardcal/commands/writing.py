@@ -16,14 +16,15 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> None:
     All are written aside before the first is moved into place, so that a full disk or a folder
     without leave to write changes nothing. A file that holds these very bytes is left alone.
     """
+    aside: list[tuple[Path, Path]] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        aside = [
-            (_written_aside(folder / path, content), folder / path)
-            for path, content in files.items()
-            if not _holds(folder / path, content)
-        ]
+        for path, content in files.items():
+            if not _holds(folder / path, content):
+                aside.append((_written_aside(folder / path, content), folder / path))
     except OSError as error:
+        for temporary, _ in aside:
+            temporary.unlink(missing_ok=True)
         raise BadFiles(
             [
                 Problem(
