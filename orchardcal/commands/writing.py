@@ -19,9 +19,9 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> None:
     aside: list[tuple[Path, Path]] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for path, content in files.items():
-            if not _holds(folder / path, content):
-                aside.append((_written_aside(folder / path, content), folder / path))
+        for name, content in files.items():
+            if not _holds(folder / name, content):
+                aside.append((_written_aside(folder / name, content), folder / name))
     except OSError as error:
         for temporary, _ in aside:
             temporary.unlink(missing_ok=True)
