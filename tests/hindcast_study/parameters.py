@@ -41,6 +41,9 @@ AUTUMN_FROM_ALL_OTHERS = (0.05, 4.7)
 AUTUMN_FROM_EARLIER = (0.05, 5.0)
 FORTNIGHTLY_FROM_ALL_OTHERS = (0.045, 5.5)
 FORTNIGHTLY_FROM_EARLIER = (0.045, 6.0)
+# With a look at the buds on each day of re-planning: the rule's second part (`replanning.py`).
+LOOKED_FROM_ALL_OTHERS = (0.035, 5.5)
+LOOKED_FROM_EARLIER = (0.025, 6.0)
 BAND_ERROR_DAYS = {  # beside the weather's spread, of the P10-P90 band planned in autumn
     "bud burst": 4.5,
     "first bloom": 3.0,
