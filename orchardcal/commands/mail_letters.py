@@ -38,8 +38,10 @@ from orchardcal.outputs.mail_message import Envelope, Party, message
 from orchardcal.outputs.mail_text import spoken
 from orchardcal.outputs.speech import Speech, UnknownLanguage, languages
 from orchardcal.plan.plan import OVERDUE, Plan
+from orchardcal.plan.pruning_card import PruningCard, pruning_cards
 from orchardcal.sites.mail_settings import address_problem
 from orchardcal.sites.site import Person, Programme
+from orchardcal.species.rules import SpeciesRules
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,12 @@ class Office:
     """Writes the letters of one run. rows: the feeds' events. written: the Date of every mail."""
 
     def __init__(
-        self, programme: Programme, plan: Plan, rows: Sequence[Published], written: datetime
+        self,
+        programme: Programme,
+        plan: Plan,
+        rules: dict[str, SpeciesRules],
+        rows: Sequence[Published],
+        written: datetime,
     ) -> None:
         self._programme, self._plan, self._written = programme, plan, written
         self._rows = {row.uid: row for row in rows}
@@ -66,6 +73,7 @@ class Office:
             plan,
             {site.key: site.spray for site in programme.sites},
             self._reply_to.name,
+            _cards(programme, plan, rules),
         )
         self._days_before: Mapping[str, Sequence[int]] = {
             **DAYS_BEFORE,
@@ -207,6 +215,14 @@ class Office:
 
 def _party(person: Person) -> Party:
     return Party(person.name, person.email, person.key)
+
+
+def _cards(
+    programme: Programme, plan: Plan, rules: dict[str, SpeciesRules]
+) -> dict[str, tuple[PruningCard, ...]]:
+    """How to prune in few words, by the UID of the job."""
+    trees = {site.key: {one.id: one for one in site.plantings} for site in programme.sites}
+    return {job.uid: pruning_cards(job, trees[job.site], rules) for job in plan.jobs}
 
 
 def _coordinator(programme: Programme) -> Person:

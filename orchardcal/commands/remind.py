@@ -205,7 +205,7 @@ def _office(run: Run, loaded: Loaded, store: Store, written: datetime) -> Office
     if count:
         what = f"{count} dates have changed since the calendars were written."
         raise NothingToPlan(_season_first(run, what))
-    return Office(loaded.programme, plan, rows, written)
+    return Office(loaded.programme, plan, loaded.rules, rows, written)
 
 
 def _unpublished(plan: Plan, rows: Sequence[Published], programme: Programme) -> int:

@@ -19,6 +19,7 @@ WITHOUT = {  # the kinds of what has no day about which someone could do somethi
     "passed": "its time is over.",
     "no day": "no day of its time is free.",
     "order": "no day keeps its distance from the work before it.",
+    "no crew": "no crew has a place for it.",
 }
 LONG_OVER_DAYS = 30  # after that it is no news
 UNSUBSCRIBED, NO_ADDRESS = "unsubscribed", "no address"

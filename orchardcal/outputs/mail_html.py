@@ -6,9 +6,10 @@ import re
 from html import escape
 from typing import NamedTuple
 
-from orchardcal.outputs.mail_letter import Block, Letter
+from orchardcal.outputs.mail_letter import Block, Letter, Part
 from orchardcal.outputs.mail_text import spoken
 from orchardcal.outputs.speech import Speech
+from orchardcal.sentence import say
 
 
 class Palette(NamedTuple):
@@ -43,10 +44,23 @@ li {{ margin: .08rem 0; }}
 a {{ color: {light.link}; }}
 .print {{ border: 2px dashed {light.line}; padding: .4rem .8rem; margin: .8rem 0; }}
 .print h4 {{ margin-top: .2rem; }}
+.card {{ line-height: 1.33; margin: .6rem 0; padding-inline-start: 8px;
+  border-inline-start: 3px solid {light.line}; }}
+.card h5 {{ font-size: 1rem; margin: 0; color: inherit; }}
+.card p {{ margin: .15rem 0; }}
+.card ol {{ margin: 0; }}
+.card li {{ margin: 0; }}
+.card p:last-child span {{ display: block; padding-inline-start: 1.4rem; }}
+@media (max-width: 480px) {{
+  body {{ padding: 4px; }}
+  main {{ padding: 4px 10px 12px; }}
+  .card {{ font-size: 15px; line-height: 1.3; }}
+  .card p:last-child span {{ display: inline; padding: 0; }}
+}}
 @media (prefers-color-scheme: dark) {{
   body {{ background: {dark.page}; color: {dark.text}; }}
   main {{ background: {dark.sheet}; border-color: {dark.line}; }}
-  h3, .print {{ border-color: {dark.line}; }}
+  h3, .print, .card {{ border-color: {dark.line}; }}
   h5 {{ color: {dark.quiet}; }}
   a {{ color: {dark.link}; }}
 }}
@@ -82,8 +96,19 @@ def _block(block: Block, speech: Speech) -> str:
         tag = "ol" if block.numbered else "ul"
         points = [f"<li>{_said(spoken(sentence, speech))}</li>" for sentence in block.points]
         lines += [f"<{tag}>", *points, f"</{tag}>"]
+    lines += [_part(part, speech) for part in block.parts]
     text = "\n".join(lines)
-    return f'<div class="print">\n{text}\n</div>' if block.to_print else text
+    frame = "print" if block.to_print else "card" if block.parts else ""
+    return f'<div class="{frame}">\n{text}\n</div>' if frame else text
+
+
+def _part(part: Part, speech: Speech) -> str:
+    label = f"<b>{_said(spoken(say('{label}:', label=part.label), speech))}</b>"
+    said = [_said(spoken(sentence, speech)) for sentence in part.sentences]
+    if not part.numbered:
+        return f"<p>{label} {' '.join(f'<span>{text}</span>' for text in said)}</p>"
+    steps = "\n".join(f"<li>{text}</li>" for text in said)
+    return f"<p>{label}</p>\n<ol>\n{steps}\n</ol>"
 
 
 def _said(text: str) -> str:

@@ -12,17 +12,22 @@ from orchardcal.outputs.mail_due import AHEAD, FELL_AWAY, MOVED, NOT_TICKED, Due
 from orchardcal.outputs.mail_letter import LEAD, VOLUNTEERS, Block, Letter
 from orchardcal.outputs.mail_visit import changed, day_to_keep, not_ticked, visit
 from orchardcal.plan.plan import Job, Plan, SitePlan
+from orchardcal.plan.pruning_card import PruningCard
 from orchardcal.sentence import Listed, Sentence, Words, say
 from orchardcal.sites.site import SprayRule
 
 
 @dataclass(frozen=True)
 class Setting:
-    """What a letter needs beside what is due. contact: the name of whom an answer reaches."""
+    """What a letter needs beside what is due. contact: the name of whom an answer reaches.
+
+    cards: how to prune, by the UID of the job.
+    """
 
     plan: Plan
     rules: Mapping[str, SprayRule]
     contact: str
+    cards: Mapping[str, tuple[PruningCard, ...]]
 
     def site(self, key: str) -> SitePlan:
         return next(site for site in self.plan.sites if site.site == key)
@@ -84,7 +89,9 @@ def _visits(jobs: Sequence[Job], setting: Setting, *, volunteers: bool) -> list[
     for (_, key), group in groupby(_in_order(jobs), key=lambda job: (job.day, job.site)):
         site = setting.site(key)
         rule = setting.rules.get(key, SprayRule())
-        blocks += visit(list(group), site, rule, setting.contact, volunteers=volunteers)
+        blocks += visit(
+            list(group), site, rule, setting.contact, setting.cards, volunteers=volunteers
+        )
     return [Block(say("Coming up")), *blocks] if blocks else []
 
 

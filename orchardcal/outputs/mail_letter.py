@@ -12,11 +12,21 @@ LEAD, VOLUNTEERS, DIGEST = "lead", "volunteers", "digest"
 
 
 @dataclass(frozen=True)
+class Part:
+    """What a card says under a word of its own: steps in order, or sentences one after another."""
+
+    label: Sentence
+    sentences: tuple[Sentence, ...]
+    numbered: bool = False
+
+
+@dataclass(frozen=True)
 class Block:
-    """A heading with what stands under it: lines of text, then points.
+    """A heading with what stands under it: lines of text, then points, then the parts of a card.
 
     level: 1 for a part of the letter, 2 for a visit, 3 for a job, 4 for a heading in it.
-    numbered: the points are steps in order. to_print: a sheet to cut out and put up.
+    numbered: the points are steps in order. parts: they make the block a card, which fits one
+    screen. to_print: a sheet to cut out and put up.
     """
 
     heading: Sentence | None = None
@@ -24,6 +34,7 @@ class Block:
     text: tuple[Sentence, ...] = ()
     points: tuple[Sentence, ...] = ()
     numbered: bool = False
+    parts: tuple[Part, ...] = ()
     to_print: bool = False
 
 

@@ -6,9 +6,9 @@ import re
 import textwrap
 import unicodedata
 
-from orchardcal.outputs.mail_letter import Block, Letter
+from orchardcal.outputs.mail_letter import Block, Letter, Part
 from orchardcal.outputs.speech import Speech
-from orchardcal.sentence import Sentence
+from orchardcal.sentence import Sentence, say
 
 COLUMNS = 76  # RFC 5322 2.1.1 asks for no more than 78
 RULES = {1: "=", 2: "-"}
@@ -48,7 +48,18 @@ def _plain_block(block: Block, speech: Speech) -> str:
     for number, sentence in enumerate(block.points, 1):
         mark = f"{number}. " if block.numbered else "- "
         lines += _wrapped(spoken(sentence, speech), mark, " " * len(mark))
+    for part in block.parts:
+        lines += _part(part, speech)
     return "\n".join(_framed(lines) if block.to_print else lines)
+
+
+def _part(part: Part, speech: Speech) -> list[str]:
+    label = spoken(say("{label}:", label=part.label), speech)
+    said = [spoken(sentence, speech) for sentence in part.sentences]
+    if not part.numbered:
+        return _wrapped(" ".join([label, *said]), "", "  ")
+    steps = [_wrapped(text, f"{number}. ", "   ") for number, text in enumerate(said, 1)]
+    return [label, *(line for step in steps for line in step)]
 
 
 def _heading(text: str, level: int) -> list[str]:

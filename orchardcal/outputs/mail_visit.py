@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from orchardcal.care import DORMANCY_CHECK, LOOK_AT_CUTS, OIL_SCOUTING, SPRAY_NOTICE, TITLES
+from orchardcal.outputs.mail_card import card_blocks
 from orchardcal.outputs.mail_due import FELL_AWAY, Due
 from orchardcal.outputs.mail_letter import Block
 from orchardcal.outputs.mail_notice import notice, sprayings_announced
 from orchardcal.plan.plan import Job, SitePlan
+from orchardcal.plan.pruning_card import PruningCard
 from orchardcal.sentence import Hours, Sentence, Words, say
 from orchardcal.sites.site import SprayRule
 
@@ -25,10 +27,22 @@ TO_ANSWER = {
 MOST_REASONS = 4  # the rest stands in the calendar's event
 
 
+Cards = Mapping[str, tuple[PruningCard, ...]]
+
+
 def visit(
-    jobs: Sequence[Job], site: SitePlan, rule: SprayRule, contact: str, *, volunteers: bool
+    jobs: Sequence[Job],
+    site: SitePlan,
+    rule: SprayRule,
+    contact: str,
+    cards: Cards,
+    *,
+    volunteers: bool,
 ) -> tuple[Block, ...]:
-    """One visit: its jobs in turn, then once for all of them what to take care of and to bring."""
+    """One visit: its jobs in turn, then once for all of them what to take care of and to bring.
+
+    cards: those of the prunings by UID; what they say in short is not said in full as well.
+    """
     first, last = min(job.start for job in jobs), max(job.end for job in jobs)
     people = max(job.people for job in jobs)
     work_h = sum(job.minutes for job in jobs) / 60
@@ -48,9 +62,9 @@ def visit(
     )
     blocks = [head]
     for job in jobs:
-        blocks += _job(job, site, rule, contact, volunteers=volunteers)
+        blocks += _job(job, site, rule, contact, cards.get(job.uid, ()), volunteers=volunteers)
     blocks += [
-        *_once("Take care", [job.cautions for job in jobs]),
+        *_once("Take care", [_not_on(cards.get(job.uid, ()), job.cautions) for job in jobs]),
         *_once("Bring", [job.bring for job in jobs]),
         *_once("After", [job.then for job in jobs]),
     ]
@@ -58,15 +72,22 @@ def visit(
 
 
 def _job(
-    job: Job, site: SitePlan, rule: SprayRule, contact: str, *, volunteers: bool
+    job: Job,
+    site: SitePlan,
+    rule: SprayRule,
+    contact: str,
+    cards: tuple[PruningCard, ...],
+    *,
+    volunteers: bool,
 ) -> list[Block]:
-    lines, steps = _lines_and_steps(job)
+    lines, steps = _lines_and_steps(_not_on(cards, job.do))
     hours = say("{start} to {end}", start=job.start, end=job.end)
     blocks = [Block(job.title, 3, (hours,))]
     if job.why and not volunteers:
         blocks.append(Block(say("Why now"), 4, points=_reasons(job)))
     if lines or steps:
         blocks.append(Block(say("Do"), 4, text=lines, points=steps, numbered=True))
+    blocks += card_blocks(cards)
     if job.care in TO_ANSWER:
         blocks.append(Block(None, 4, (TO_ANSWER[job.care],)))
     if job.care == SPRAY_NOTICE:
@@ -84,11 +105,18 @@ def _reasons(job: Job) -> tuple[Sentence, ...]:
     return (*told[:half], *told[-half:])
 
 
-def _lines_and_steps(job: Job) -> tuple[tuple[Sentence, ...], tuple[Sentence, ...]]:
+def _not_on(cards: tuple[PruningCard, ...], said: tuple[Sentence, ...]) -> tuple[Sentence, ...]:
+    """The sentences that no card says."""
+    return tuple(one for one in said if not any(one in card.in_full for card in cards))
+
+
+def _lines_and_steps(
+    do: tuple[Sentence, ...],
+) -> tuple[tuple[Sentence, ...], tuple[Sentence, ...]]:
     """What is said of single trees and cuts, then the steps in order, which hold no values."""
-    with_values = [at for at, sentence in enumerate(job.do) if sentence.values]
+    with_values = [at for at, sentence in enumerate(do) if sentence.values]
     cut = with_values[-1] + 1 if with_values else 0
-    return job.do[:cut], job.do[cut:]
+    return do[:cut], do[cut:]
 
 
 def _once(heading: str, parts: Sequence[tuple[Sentence, ...]]) -> list[Block]:

@@ -226,7 +226,12 @@ def _cautions(table: Table, leaf: str) -> tuple[Caution, ...]:
     found = []
     for entry in table.tables("caution"):
         only = entry.choice("only", LEAF, "")
-        caution = Caution(entry.text("text"), entry.source(), entry.texts("cares", TITLES))
+        caution = Caution(
+            text=entry.text("text"),
+            source=entry.source(),
+            cares=entry.texts("cares", TITLES),
+            short=entry.text("short", ""),
+        )
         if not only or only == leaf:
             found.append(caution)
         entry.done()

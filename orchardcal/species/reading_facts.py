@@ -8,6 +8,7 @@ from orchardcal.care import TITLES
 from orchardcal.species.rules import (
     CHILL,
     HEAT,
+    PARTS,
     Minutes,
     Need,
     OverlapNeed,
@@ -191,6 +192,8 @@ def steps(species: Table, leaf: str, keeps_spurs: bool, forms: Collection[str]) 
             last_age=entry.whole("last_age", *AGES, default=999),
             forms=entry.texts("forms", forms),
             id=entry.text("id"),
+            short=entry.text("short", ""),
+            part=entry.choice("part", PARTS, PARTS[0]),
         )
         entry.text("after", "")
         if step.id in [other.id for other in found]:

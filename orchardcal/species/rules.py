@@ -22,6 +22,7 @@ LEAF = ("deciduous", "evergreen")
 RISK = ("low", "medium", "high")
 CHILL = ("portions", "utah", "positive_utah", "hours")  # "hours": the study does not say which kind
 STAGE_HEAT = ("daylight", "asymcur")  # shares of daylight heat, or of growing degree hours
+PARTS = ("order", "place", "stop", "clean")  # of a pruning: which cuts in turn, where, until when
 HEAT = ("field", "forced_twigs", "statistical")  # how a study found its growing degree hours
 
 
@@ -159,6 +160,8 @@ class Step:
     """One step of the work as a sentence, for trees of this age, in this care.
 
     forms: only for these training forms, () for all. id: what another file replaces it by.
+    short: the same in fewer words, for a card that must fit a screen. part: one of PARTS, where
+    such a card says it.
     """
 
     care: str
@@ -168,15 +171,18 @@ class Step:
     last_age: int = 999
     forms: tuple[str, ...] = ()
     id: str = ""
+    short: str = ""
+    part: str = PARTS[0]
 
 
 @dataclass(frozen=True)
 class Caution:
-    """A caution as a sentence, and the cares it goes with (() for all)."""
+    """A caution as a sentence, and the cares it goes with (() for all); short as of a Step."""
 
     text: str
     source: str
     cares: tuple[str, ...] = ()
+    short: str = ""
 
 
 @dataclass(frozen=True)

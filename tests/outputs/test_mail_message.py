@@ -69,7 +69,9 @@ def letter_on(
     rows = published(replace(plan, as_of=AS_OF), (), ENGLISH)
     jobs: list[Job] = list(plan.sites[0].jobs)
     found = due(jobs, {row.uid: row for row in rows}, (), day, {})
-    made = letter("ada", name, LEAD, found, Setting(plan, {"larkfield": SprayRule()}, "Inés Ruta"))
+    made = letter(
+        "ada", name, LEAD, found, Setting(plan, {"larkfield": SprayRule()}, "Inés Ruta", {})
+    )
     assert made is not None
     return made, rows
 

@@ -22,7 +22,7 @@ Looked = Callable[..., list[dict[str, Any]]]
 
 @pytest.fixture(scope="session")
 def npm_tools(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with playwright-core, axe-core and the Nu HTML checker from npm, and our script."""
+    """A folder with playwright-core, axe-core and the Nu HTML checker from npm, and our scripts."""
     if shutil.which("npm") is None or shutil.which("node") is None:
         missing("node and npm are needed to look at pages in a browser")
     folder = tmp_path_factory.mktemp("browser")
@@ -30,7 +30,8 @@ def npm_tools(tmp_path_factory: pytest.TempPathFactory) -> Path:
     fetched = ran("npm", "install", "--no-audit", "--no-fund", *packages, cwd=folder)
     if fetched.returncode:
         missing(f"npm could not fetch {packages}: {fetched.stderr[-300:]}")
-    shutil.copy(HERE / "look.mjs", folder)
+    for script in ("look.mjs", "measure.mjs"):
+        shutil.copy(HERE / script, folder)
     return folder
 
 
