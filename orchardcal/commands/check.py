@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import click
 
-from orchardcal.commands.recording import today
+from orchardcal.commands.clock import today
+from orchardcal.commands.programme import stage_names
 from orchardcal.errors import BadFiles, Problems
-from orchardcal.sites.reading import programme_and_records, species_files
+from orchardcal.sites.crew_doubts import crew_doubts
+from orchardcal.sites.reading import WeatherRead, programme_and_weather, species_files
 from orchardcal.sites.record import DailyRecord
-from orchardcal.sites.site import NormalsGiven, Programme, RecordGiven, Site
+from orchardcal.sites.site import FreezeDatesGiven, NormalsGiven, Programme, Site
 from orchardcal.species.reading import read_species, species_names
 
 
@@ -26,40 +29,61 @@ def check(folder: Path) -> None:
       orchardcal check demo_sites
     """
     problems = Problems()
-    files = species_files(folder)
+    own = species_files(folder)
     try:
-        rules = read_species(files)
+        if own:
+            read_species(own, only=[path.stem for path in own])
     except BadFiles as bad:
         problems.found.extend(bad.problems)
-        rules = read_species()
-    stages = {
-        key: {**{stage.key: stage.key for stage in found.stages}, **dict(found.stage_aliases)}
-        for key, found in rules.items()
-    }
-    programme, records = programme_and_records(
-        folder, species_names(files), stages, today(), problems
+        own = ()
+    programme, weather = programme_and_weather(
+        folder, species_names(species_files(folder)), BudStages(own), today(), problems
     )
     problems.raise_if_any()
     assert programme is not None
-    click.echo(_summary(programme, records))
+    click.echo(_summary(programme, weather))
 
 
-def _summary(programme: Programme, records: dict[str, DailyRecord]) -> str:
+class BudStages(Mapping[str, Mapping[str, str]]):
+    """The names of each species' bud stages, read when asked for: few trees have stages noted."""
+
+    def __init__(self, own_species: tuple[Path, ...]) -> None:
+        self._own = own_species
+        self._names = species_names(own_species)
+        self._read: dict[str, Mapping[str, str]] = {}
+
+    def __getitem__(self, species: str) -> Mapping[str, str]:
+        if species not in self._read:
+            self._read[species] = stage_names(read_species(self._own, only=(species,))[species])
+        return self._read[species]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(sorted(set(self._names.values())))
+
+    def __len__(self) -> int:
+        return len(set(self._names.values()))
+
+
+def _summary(programme: Programme, weather: dict[str, WeatherRead]) -> str:
     """What was understood, a line for each site, so that a slip that is no mistake shows."""
     trees = sum(planting.count for site in programme.sites for planting in site.plantings)
     species = {planting.species for site in programme.sites for planting in site.plantings}
+    climates = {site.key: _climate(site, weather[site.key].record) for site in programme.sites}
     width = max(len(site.key) for site in programme.sites)
     lines = [
         f"{programme.name}: {_count(len(programme.sites), 'site')}, {_count(trees, 'tree')} of "
         f"{len(species)} species, no problems.",
         *(
-            f"  {site.key:{width}}  {_trees(site)}, {site.timezone}, {_climate(site, records)}"
+            f"  {site.key:{width}}  {_trees(site)}, {site.timezone}, {climates[site.key]}"
             for site in programme.sites
         ),
     ]
     without = [site.key for site in programme.sites if not site.country]
     if without:
         lines.append(f"No country is given, so no public holidays are known: {', '.join(without)}.")
+    doubts = crew_doubts(programme)
+    if doubts:
+        lines += ["To look at again, though it is no mistake:", *map(str, doubts)]
     return "\n".join(lines)
 
 
@@ -71,12 +95,12 @@ def _trees(site: Site) -> str:
     return _count(sum(planting.count for planting in site.plantings), "tree")
 
 
-def _climate(site: Site, records: dict[str, DailyRecord]) -> str:
-    if isinstance(site.climate, RecordGiven):
-        record = records[site.key]
+def _climate(site: Site, record: DailyRecord | None) -> str:
+    if record is not None:
         rain = "with rain" if record.has_rain else "without rain"
         return f"record {record.first_day} to {record.last_day} {rain}"
     if isinstance(site.climate, NormalsGiven):
         return f"monthly normals {'with' if site.climate.rain_mm else 'without'} rain"
+    assert isinstance(site.climate, FreezeDatesGiven)
     four = "with" if site.climate.coldest_low_c is not None else "without"
     return f"freeze dates and chill, {four} the four extra numbers"

@@ -1,4 +1,4 @@
-"""Closures, school terms, weekdays and hours: from site.toml to checked values."""
+"""Closures, school terms and hours: from site.toml to checked values."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from orchardcal.sites.repeating import days_of_rule
 from orchardcal.sites.site import Closure
 from orchardcal.sites.toml_table import TomlTable
 
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 RULE_BEGINS = date(2000, 1, 1)  # where a rule without INTERVAL or COUNT names no first day
 RULE_ENDS = date(2200, 12, 31)
 FIRST_YEARS_DAYS = 8 * 366  # a rule that names no day within them is a mistake
@@ -49,27 +48,6 @@ def closures(tables: Iterable[TomlTable], kind: str) -> tuple[Closure, ...]:
     return tuple(closure for closure in found if closure is not None)
 
 
-def weekdays(table: TomlTable, key: str, default: frozenset[int]) -> frozenset[int]:
-    """Days of the week, Monday 0, from "mon-fri", "tue, thu" or a list of names."""
-    value = table.raw(key)
-    if value is None:
-        return default
-    parts = value if isinstance(value, list) else re.split(r"[,;\s]+", str(value).strip())
-    days: set[int] = set()
-    for part in parts:
-        ends = [_weekday(name) for name in re.split(r"\s*[-–]\s*", str(part))]
-        if None in ends or len(ends) > 2:
-            table.wrong(
-                key,
-                f'{key} holds "{part}"',
-                f'Known weekdays: {", ".join(WEEKDAYS)}; write "mon-fri" or ["tue", "thu"].',
-            )
-            continue
-        first, last = ends[0] or 0, ends[-1] or 0
-        days.update((first + step) % 7 for step in range((last - first) % 7 + 1))
-    return frozenset(days) or default
-
-
 def hours(table: TomlTable, key: str, default: tuple[time, time]) -> tuple[time, time]:
     """When a visit may begin at the earliest and must have ended, from "08:30-16:00"."""
     value = table.text(key)
@@ -105,13 +83,6 @@ def month_day(text: str) -> tuple[int, int] | None:
     except ValueError:
         return None
     return day.month, day.day
-
-
-def _weekday(name: str) -> int | None:
-    name = name.strip().lower()
-    full = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-    fits = [index for index, day in enumerate(full) if len(name) >= 3 and day.startswith(name)]
-    return fits[0] if fits else None
 
 
 def _once(table: TomlTable, name: str) -> Closure | None:

@@ -44,7 +44,7 @@ def csv_table(text: str, shown_as: str, problems: Problems) -> CsvTable | None:
     if skipped == len(lines):
         problems.add(Spot(shown_as), "holds nothing but remarks", "Its first row names columns.")
         return None
-    mark = max(";\t,", key=lines[skipped].count)
+    mark = separator(lines[skipped])
     rows: list[list[str]] = []
     numbers: list[int] = []
     reader = csv.reader((line + "\n" for line in lines[skipped:]), delimiter=mark, strict=True)
@@ -71,6 +71,11 @@ def csv_table(text: str, shown_as: str, problems: Problems) -> CsvTable | None:
         header = header[:-1]
     table = CsvTable(shown_as, header, numbers[0], rows[1:], numbers[1:], mark != ",")
     return table if _even(table, problems) else None
+
+
+def separator(header: str) -> str:
+    """What parts the cells of a file whose first row this is."""
+    return max(";\t,", key=header.count)
 
 
 def number(text: str) -> float | None:

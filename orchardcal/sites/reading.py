@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from orchardcal.errors import Problems, Spot
+from orchardcal.sites.crew_settings import crew_settings
 from orchardcal.sites.feed_settings import feed_settings
-from orchardcal.sites.forecast import FORECAST_FILE, read_forecast
-from orchardcal.sites.hourly import read_hourly
+from orchardcal.sites.forecast import FORECAST_FILE, Forecast, read_forecast
+from orchardcal.sites.hourly import HourlyRecord, read_hourly
 from orchardcal.sites.mail_settings import address_problem, mail_settings
 from orchardcal.sites.place import place_problem
+from orchardcal.sites.rate_settings import rate_settings
+from orchardcal.sites.reader import Reader, read_anew
 from orchardcal.sites.record import DailyRecord, read_record
-from orchardcal.sites.record_climate import check_climate
+from orchardcal.sites.record_climate import RecordMeans, check_climate, record_means
 from orchardcal.sites.site import Person, Programme, RecordGiven, Site
 from orchardcal.sites.site_file import SITE_FILE, TREES_FILE, SiteContext, read_site
 from orchardcal.sites.task_settings import task_settings
@@ -39,20 +43,33 @@ def read_programme(
     the bud stages of each key. today: planting years and bud stages after it are problems.
     """
     problems = Problems()
-    programme, _ = programme_and_records(folder, known_species, known_stages, today, problems)
+    programme, _ = programme_and_weather(folder, known_species, known_stages, today, problems)
     problems.raise_if_any()
     assert programme is not None
     return programme
 
 
-def programme_and_records(
+@dataclass(frozen=True)
+class WeatherRead:
+    """What the files of a site's weather say, None where it has no such file."""
+
+    record: DailyRecord | None
+    hours: HourlyRecord | None
+    forecast: Forecast | None
+
+
+def programme_and_weather(
     folder: Path,
     known_species: Collection[str],
     known_stages: Mapping[str, Collection[str]],
     today: date | None,
     problems: Problems,
-) -> tuple[Programme | None, dict[str, DailyRecord]]:
-    """The programme and the daily records of its sites by site key, as far as they can be read."""
+    reader: Reader = read_anew,
+) -> tuple[Programme | None, dict[str, WeatherRead]]:
+    """The programme and the weather of its sites by site key, as far as they can be read.
+
+    reader: reads the files of the sites, or has them already.
+    """
     if not folder.is_dir():
         what = "is not a folder" if folder.exists() else "does not exist"
         problems.add(
@@ -87,9 +104,10 @@ def programme_and_records(
     name = table.text("name", required='Write name = "Hill Valley Orchards".', lines=False)
     base_url = _base_url(table)
     mail, tasks = mail_settings(table, people), task_settings(table)
-    sites, records = _sites(context, problems)
+    sites, weather = _sites(context, problems, reader)
     folders = sorted(path.parent.name for path in folder.glob(f"*/{SITE_FILE}"))
     feeds = feed_settings(table, people, folders)
+    crews, rates = crew_settings(table, folders), rate_settings(table)
     table.refuse_unknown_keys()
     programme = Programme(
         name=name,
@@ -104,8 +122,10 @@ def programme_and_records(
         mail=mail,
         tasks=tasks,
         feeds=feeds,
+        crews=crews,
+        rates=rates,
     )
-    return programme, records
+    return programme, weather
 
 
 def species_files(folder: Path) -> tuple[Path, ...]:
@@ -178,34 +198,57 @@ def _usual_place(table: TomlTable) -> tuple[str, str]:
 
 
 def _sites(
-    context: SiteContext, problems: Problems
-) -> tuple[tuple[Site, ...], dict[str, DailyRecord]]:
+    context: SiteContext, problems: Problems, reader: Reader
+) -> tuple[tuple[Site, ...], dict[str, WeatherRead]]:
     sites: list[Site] = []
-    records: dict[str, DailyRecord] = {}
+    weather: dict[str, WeatherRead] = {}
     keys = _site_keys(context.folder, problems)
     for key in keys:
-        site = read_site(key, context, problems)
-        if site is None:
-            continue
-        sites.append(site)
-        if isinstance(site.climate, RecordGiven):
-            shown_as = f"{key}/{site.climate.path.name}"
-            record = read_record(site.climate.path, problems, shown_as)
-            if record is not None:
-                check_climate(record, site.latitude_deg, shown_as, problems)
-                records[key] = record
-        if site.hourly is not None:
-            read_hourly(site.hourly, problems, f"{key}/{site.hourly.name}")
-        forecast = context.folder / key / FORECAST_FILE
-        if forecast.exists():
-            read_forecast(forecast, problems, f"{key}/{FORECAST_FILE}")
+        site = _site(key, context, problems, reader)
+        if site is not None:
+            sites.append(site)
+            weather[key] = _weather(site, context.folder / key, problems, reader)
     if not keys:
         problems.add(
             Spot(PROGRAMME_FILE),
             "no sub-folder beside it holds a site.toml",
             "Make a folder for each site with site.toml and trees.csv, or: orchardcal start.",
         )
-    return tuple(sites), records
+    return tuple(sites), weather
+
+
+def _site(key: str, context: SiteContext, problems: Problems, reader: Reader) -> Site | None:
+    files = (context.folder / key / SITE_FILE, context.folder / key / TREES_FILE)
+    return reader(
+        Site, lambda found: read_site(key, context, found), files, (key, context), problems
+    )
+
+
+def _weather(site: Site, folder: Path, problems: Problems, reader: Reader) -> WeatherRead:
+    record, hours, forecast = None, None, None
+    if isinstance(site.climate, RecordGiven):
+        record = _record(site, site.climate.path, problems, reader)
+    if site.hourly is not None:
+        path, shown_as = site.hourly, f"{site.key}/{site.hourly.name}"
+        hours = reader(
+            HourlyRecord, lambda found: read_hourly(path, found, shown_as), (path,), (), problems
+        )
+    if (folder / FORECAST_FILE).exists():
+        forecast = read_forecast(folder / FORECAST_FILE, problems, f"{site.key}/{FORECAST_FILE}")
+    return WeatherRead(record, hours, forecast)
+
+
+def _record(site: Site, path: Path, problems: Problems, reader: Reader) -> DailyRecord | None:
+    shown_as = f"{site.key}/{path.name}"
+    record = reader(
+        DailyRecord, lambda found: read_record(path, found, shown_as), (path,), (), problems
+    )
+    if record is None:
+        return None
+    means = reader(RecordMeans, lambda found: record_means(record), (path,), (), problems)
+    assert means is not None
+    check_climate(means, site.latitude_deg, shown_as, problems)
+    return record
 
 
 def _site_keys(folder: Path, problems: Problems) -> list[str]:

@@ -153,7 +153,8 @@ def _values(cells: Sequence[str], column: _Column, decimal_comma: bool) -> array
 
 
 def _within(values: Sequence[float], low: float, high: float) -> bool:
-    return all(low <= value <= high for value in values if value == value)
+    known = [value for value in values if value == value]
+    return not known or (low <= min(known) and max(known) <= high)
 
 
 def _record(

@@ -6,6 +6,7 @@ from array import array
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from math import nan
 
 from orchardcal.season import Span
@@ -89,14 +90,13 @@ def gaps(record: DailyRecord) -> tuple[Span, ...]:
 
 def record_text(record: DailyRecord) -> str:
     """The record as CSV in °C and mm, two decimals at most; days without any value are left out."""
+    known = (record.low_c, record.high_c, *([record.rain_mm] if record.has_rain else []))
+    columns = [[_cell(value) if value == value else "" for value in values] for values in known]
+    first = record.first_day.toordinal()
     lines = ["day,low_c,high_c,rain_mm" if record.has_rain else "day,low_c,high_c"]
-    for offset, missing in enumerate(_blank(record)):
-        if not missing:
-            day = record.first_day + timedelta(days=offset)
-            cells = [_cell(record.low_c[offset]), _cell(record.high_c[offset])]
-            if record.has_rain:
-                cells.append(_cell(record.rain_mm[offset]))
-            lines.append(",".join([day.isoformat(), *cells]))
+    for ordinal, cells in enumerate(zip(*columns, strict=True), start=first):
+        if any(cells):
+            lines.append(f"{_iso_day(ordinal)},{','.join(cells)}")
     return "\n".join(lines) + "\n"
 
 
@@ -105,8 +105,12 @@ def _blank(record: DailyRecord) -> Iterator[bool]:
         yield all(value != value for value in values)
 
 
+@lru_cache(maxsize=4096)  # a station's tenths of a degree are the same few hundred
 def _cell(value: float) -> str:
-    if value != value:
-        return ""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+@lru_cache(maxsize=65536)  # the stations of a country have the same days
+def _iso_day(ordinal: int) -> str:
+    return date.fromordinal(ordinal).isoformat()

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from orchardcal.errors import Spot
 from orchardcal.season import Span
+from orchardcal.sites.crew_settings import CrewSettings
 from orchardcal.sites.feed_settings import FeedSettings
 from orchardcal.sites.mail_settings import MailSettings
 from orchardcal.sites.task_settings import TaskSettings
@@ -180,7 +181,8 @@ class Programme:
     """One folder: people, settings and a sub-folder per site.
 
     feed_name: how the staff calendar is called in people's calendar lists.
-    base_url: where the feeds will be found, "" if not yet known.
+    base_url: where the feeds will be found, "" if not yet known. rates: those of RATE_NAMES that
+    are given, in points.
     """
 
     name: str
@@ -195,6 +197,8 @@ class Programme:
     mail: MailSettings = field(default_factory=MailSettings)
     tasks: TaskSettings = field(default_factory=TaskSettings)
     feeds: tuple[FeedSettings, ...] = ()
+    crews: tuple[CrewSettings, ...] = ()
+    rates: dict[str, int] = field(default_factory=dict)
 
     def site(self, key: str) -> Site:
         return next(site for site in self.sites if site.key == key)

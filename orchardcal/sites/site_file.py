@@ -8,17 +8,17 @@ from datetime import date, time
 from pathlib import Path
 
 from orchardcal.errors import Problems, known
-from orchardcal.sites.calendar_given import closures, hours, weekdays
+from orchardcal.sites.calendar_given import closures, hours
 from orchardcal.sites.climate_given import ENOUGH, climate_given
 from orchardcal.sites.place import place_problem, timezone_at, timezone_problem
 from orchardcal.sites.site import Closure, Site, SprayRule
 from orchardcal.sites.toml_table import TomlTable, toml_table
 from orchardcal.sites.trees import KnownSpecies, plantings
 from orchardcal.sites.units import M_PER_FOOT
+from orchardcal.sites.weekdays import MON_TO_FRI, weekdays
 from orchardcal.sites.work_day_settings import WorkDaySettings, work_day_settings
 
 SITE_FILE, TREES_FILE = "site.toml", "trees.csv"
-MON_TO_FRI = frozenset(range(5))
 USUAL_HOURS = (time(8, 30), time(16, 0))
 PUPILS = (
     "Spraying and power work need to know. Write on_site = false under [pupils] if none ever "

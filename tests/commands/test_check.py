@@ -47,6 +47,19 @@ def test_a_good_folder_is_summed_up(tmp_path: Path) -> None:
     )
 
 
+def test_doubts_about_crews_stand_below_and_fail_nothing(tmp_path: Path) -> None:
+    folder = _programme(tmp_path)
+    with (folder / "programme.toml").open("a", encoding="utf-8") as file:
+        file.write('[crews.north]\nname = "North"\nhome = [44.08, -103.23]\npeople = 0\n')
+    ended = _check(folder)
+    assert ended.exit_code == 0, ended.stderr
+    assert ended.stdout.endswith(
+        "To look at again, though it is no mistake:\n"
+        'programme.toml:2: crew "North" has no people, so no work is given to it\n'
+        "    Write people = 2, or take [crews.north] out.\n"
+    )
+
+
 def test_a_folder_that_is_none(tmp_path: Path) -> None:
     ended = _check(tmp_path / "nowhere")
     assert ended.exit_code == 2

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from orchardcal.errors import BadFiles, Problems
-from orchardcal.sites.reading import programme_and_records
+from orchardcal.sites.reading import programme_and_weather
 from orchardcal.species.reading import read_species, species_names
 
 BROKEN = Path(__file__).parents[1] / "broken"
@@ -26,6 +26,6 @@ def test_each_mistake_is_told_with_file_line_value_and_remedy(kind: str) -> None
         key: {**{stage.key: stage.key for stage in rules.stages}, **dict(rules.stage_aliases)}
         for key, rules in read_species().items()
     }
-    programme_and_records(BROKEN / kind, species_names(), stages, TODAY, problems)
+    programme_and_weather(BROKEN / kind, species_names(), stages, TODAY, problems)
     expected = (BROKEN / kind / "expected.txt").read_text(encoding="utf-8")
     assert str(BadFiles(problems.found)) + "\n" == expected
