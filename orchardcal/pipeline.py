@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from hashlib import sha256
+from typing import Protocol, TypeVar
 
 from orchardcal.climate.ensemble import Ensemble
 from orchardcal.climate.impossible import ClimateRefused
@@ -15,9 +16,13 @@ from orchardcal.journal.asked_days import with_asked_days
 from orchardcal.journal.entries import Entry
 from orchardcal.journal.published import Published
 from orchardcal.plan.care_tasks import SiteSeason
+from orchardcal.plan.crew_hours import crew_day_min
+from orchardcal.plan.crew_season import in_one_go_or_by_territory, works_with_crews
 from orchardcal.plan.plan import Plan, SitePlan
 from orchardcal.plan.recorded import recorded
-from orchardcal.plan.site_plan import site_plan
+from orchardcal.plan.schedule import Instance, Schedule, Weights
+from orchardcal.plan.site_plan import site_plan_of
+from orchardcal.plan.site_work import SiteWork, site_work
 from orchardcal.season import Season, is_southern
 from orchardcal.sites.record import DailyRecord
 from orchardcal.sites.site import FreezeDatesGiven, Programme, Site
@@ -36,7 +41,8 @@ CLIMATES_KEPT = 24  # sites of one station are mostly planned one after another
 class SiteInputs:
     """All that one site's plan is made from: the same inputs give the same plan, anywhere.
 
-    rules: of the species planted there. entries, published: of this site alone.
+    rules: of the species planted there. entries, published: of this site alone. crew_day_min: the
+    most person-minutes a crew can work here on one day; None where no crew comes.
     """
 
     site: Site
@@ -46,9 +52,26 @@ class SiteInputs:
     published: tuple[Published, ...]
     harvest_year: int | None
     as_of: date
+    crew_day_min: int | None = None
 
 
-Planner = Callable[[Sequence[SiteInputs]], Iterable[SitePlan | ClimateRefused]]
+class Planner(Protocol):
+    """Who plans sites, in the order given: here, elsewhere, or in an earlier run.
+
+    plans: of sites no crew comes to. works, then schedule, then dated: of those with crews.
+    """
+
+    def plans(self, inputs: Sequence[SiteInputs]) -> Iterable[SitePlan | ClimateRefused]: ...
+
+    def works(self, inputs: Sequence[SiteInputs]) -> Iterable[SiteWork | ClimateRefused]: ...
+
+    def schedule(
+        self, instance: Instance, weights: Weights, rounds_a_place: int | None
+    ) -> Schedule: ...
+
+    def dated(self, works: Sequence[SiteWork]) -> Iterable[SitePlan]: ...
+
+
 UsualSeasons = Callable[[Site, DailyRecord | None, date], Ensemble]
 
 
@@ -66,29 +89,50 @@ def plan_programme(
     """The plan of every site of a programme.
 
     weather: what was read for each site, by its key. published: what subscribers last saw.
-    progress: told of each site when it is planned. planner: plans sites in order, elsewhere if it
-    likes; one after another here unless given. Raises BadFiles with the problem of every site
-    whose climate cannot be.
+    progress: told of each site when it is planned. planner: one site after another here unless
+    given. Raises BadFiles with the problem of every site whose climate cannot be.
     """
     inputs = site_inputs(programme, weather, rules, entries, published, harvest_year, as_of)
+    planner = planner or OneByOne()
     problems = Problems()
-    plans: list[SitePlan] = []
-    for site, outcome in zip(programme.sites, (planner or one_by_one)(inputs), strict=True):
-        if isinstance(outcome, ClimateRefused):
-            for message in outcome.messages:
-                problems.add(site.spot, message)
-        else:
-            plans.append(outcome)
-        progress(site)
+    alone = [each for each in inputs if each.crew_day_min is None]
+    plans = _without_refused(alone, planner.plans(alone), problems, progress)
+    with_crews = [each for each in inputs if each.crew_day_min is not None]
+    works = _without_refused(with_crews, planner.works(with_crews), problems, progress)
     problems.raise_if_any()
+    weights = Weights(**programme.rates)
+    crewed = works_with_crews(list(works.values()), programme.crews, weights, planner.schedule)
+    plans.update(zip(works, planner.dated(crewed), strict=True))
     return Plan(
         name=programme.name,
         language=programme.language,
         units=programme.units,
         base_url=programme.base_url,
         as_of=as_of,
-        sites=tuple(plans),
+        sites=tuple(plans[site.key] for site in programme.sites),
+        crews=programme.crews,
     )
+
+
+T = TypeVar("T", SitePlan, SiteWork)
+
+
+def _without_refused(
+    inputs: Sequence[SiteInputs],
+    outcomes: Iterable[T | ClimateRefused],
+    problems: Problems,
+    progress: Callable[[Site], None],
+) -> dict[str, T]:
+    """The outcomes by site key; where a climate cannot be, its problems are added instead."""
+    found = {}
+    for each, outcome in zip(inputs, outcomes, strict=True):
+        if isinstance(outcome, ClimateRefused):
+            for message in outcome.messages:
+                problems.add(each.site.spot, message)
+        else:
+            found[each.site.key] = outcome
+        progress(each.site)
+    return found
 
 
 def site_inputs(
@@ -116,25 +160,37 @@ def site_inputs(
             tuple(with_asked_days(rows_of[site.key], entries_of[site.key], as_of)),
             harvest_year,
             as_of,
+            crew_day_min(site, programme.crews),
         )
         for site in programme.sites
     ]
 
 
-def one_by_one(inputs: Sequence[SiteInputs]) -> Iterable[SitePlan | ClimateRefused]:
-    return map(plan_site, inputs)
+class OneByOne:
+    """Plans each site here, in turn."""
+
+    def plans(self, inputs: Sequence[SiteInputs]) -> Iterable[SitePlan | ClimateRefused]:
+        for work in self.works(inputs):
+            yield work if isinstance(work, ClimateRefused) else site_plan_of(work)
+
+    def works(self, inputs: Sequence[SiteInputs]) -> Iterable[SiteWork | ClimateRefused]:
+        for each in inputs:
+            worked = work_with_seasons(each)
+            yield worked if isinstance(worked, ClimateRefused) else worked[0]
+
+    def schedule(
+        self, instance: Instance, weights: Weights, rounds_a_place: int | None
+    ) -> Schedule:
+        return in_one_go_or_by_territory(instance, weights, rounds_a_place)
+
+    def dated(self, works: Sequence[SiteWork]) -> Iterable[SitePlan]:
+        return map(site_plan_of, works)
 
 
-def plan_site(inputs: SiteInputs) -> SitePlan | ClimateRefused:
-    """One site's plan, or why its climate cannot be."""
-    planned = planned_with_seasons(inputs)
-    return planned if isinstance(planned, ClimateRefused) else planned[0]
-
-
-def planned_with_seasons(
+def work_with_seasons(
     inputs: SiteInputs, usual: UsualSeasons = usual_ensemble
-) -> tuple[SitePlan, tuple[SiteSeason, ...]] | ClimateRefused:
-    """One site's plan and the seasons it was made from, or why its climate cannot be.
+) -> tuple[SiteWork, tuple[SiteSeason, ...]] | ClimateRefused:
+    """One site's work and the seasons it was made from, or why its climate cannot be.
 
     usual: makes the seasons of its climate, as usual_ensemble does, or has them already.
     """
@@ -148,7 +204,7 @@ def planned_with_seasons(
             inputs.as_of,
             usual,
         )
-        return site_plan(seasons, inputs.published), seasons
+        return site_work(seasons, inputs.published, inputs.crew_day_min), seasons
     except ClimateRefused as refused:
         return refused
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -17,15 +18,21 @@ from orchardcal.outputs.page.facts import SiteFacts
 from orchardcal.outputs.page.site_facts import site_facts
 from orchardcal.outputs.page.site_page import site_page
 from orchardcal.outputs.speech import Speech
-from orchardcal.pipeline import SiteInputs, UsualSeasons, planned_with_seasons
+from orchardcal.pipeline import SiteInputs, UsualSeasons, work_with_seasons
+from orchardcal.plan.crew_season import in_one_go_or_by_territory
 from orchardcal.plan.plan import Plan, SitePlan
+from orchardcal.plan.schedule import Instance, Schedule, Weights
+from orchardcal.plan.schedule.territories import CREWS_TOGETHER
+from orchardcal.plan.site_plan import site_plan_of
+from orchardcal.plan.site_work import SiteWork
 from orchardcal.sites.record import DailyRecord
 from orchardcal.sites.site import Site
 from orchardcal.windows.site_ensemble import usual_ensemble
 
 WORTH_IT_FROM = 30  # sites: below it a second process costs more than it saves
 AT_ONCE = 8  # sites handed over together, so that neighbours with one climate share its work
-Planned = tuple[SitePlan, SiteFacts | None] | ClimateRefused
+Made = tuple[SitePlan | SiteWork, SiteFacts | None] | ClimateRefused
+Work = Callable[[SiteInputs], Made]
 
 
 class SitePlanner:
@@ -35,7 +42,7 @@ class SitePlanner:
     `facts` of each site, by its key. processes: how many plan; if not said, one for each core where
     many sites are left to plan, else this one alone. executor: to plan on instead, any of the
     standard interface, such as a cluster's own. The plan is the same on all of them: each site's is
-    made from its inputs alone.
+    made from its inputs alone, and crews are put on days by rules that count no processes.
     """
 
     def __init__(
@@ -46,34 +53,83 @@ class SitePlanner:
         executor: Executor | None = None,
     ) -> None:
         self._kept = kept
-        self._name = "plan and facts" if with_facts else "plan alone"
-        plan = plan_and_facts if with_facts else plan_alone
-        self._work: Callable[[SiteInputs], Planned] = partial(plan, usual=KeptSeasons(kept))
+        self._with_facts = with_facts
         self._processes = processes
         self._executor = executor
-        self._made: dict[str, tuple[str, SitePlan, SiteFacts]] = {}
+        self._keys_of_works: dict[str, str] = {}
+        self._facts: dict[str, SiteFacts] = {}
+        self._plans: dict[str, tuple[str, SitePlan]] = {}
 
-    def __call__(self, inputs: Sequence[SiteInputs]) -> Iterator[SitePlan | ClimateRefused]:
-        keys = self._keys(inputs)
-        found = [self._kept.found(key, tuple) for key in keys]
+    def plans(self, inputs: Sequence[SiteInputs]) -> Iterator[SitePlan | ClimateRefused]:
+        """The plan of each site, from an earlier run where it was made of the same."""
+        for key, each, plan in self._found_or_made("plan", planned, inputs):
+            if isinstance(plan, SitePlan):
+                self._plans[each.site.key] = (key, plan)
+            assert not isinstance(plan, SiteWork)
+            yield plan
+
+    def works(self, inputs: Sequence[SiteInputs]) -> Iterator[SiteWork | ClimateRefused]:
+        """The work of each site, likewise."""
+        for key, each, work in self._found_or_made("work", worked, inputs):
+            self._keys_of_works[each.site.key] = key
+            assert not isinstance(work, SitePlan)
+            yield work
+
+    def schedule(
+        self, instance: Instance, weights: Weights, rounds_a_place: int | None
+    ) -> Schedule:
+        """The crews' schedule, from an earlier run where it was made of the same."""
+
+        def made() -> Schedule:
+            if len(instance.crews) <= CREWS_TOGETHER:
+                return in_one_go_or_by_territory(instance, weights, rounds_a_place)
+            with self._executor_for(len(instance.clusters)) as executor:
+                return in_one_go_or_by_territory(instance, weights, rounds_a_place, executor)
+
+        given = (instance, weights, rounds_a_place)
+        return self._kept.found_or_made("schedule", given, Schedule, made)
+
+    def dated(self, works: Sequence[SiteWork]) -> Iterator[SitePlan]:
+        """The plan of each site whose crews have their days, likewise."""
+        for work in works:
+            site = work.site.key
+            places = [(task.slot, task.ids, task.crew, task.no_crew) for task in work.outcome.tasks]
+            key = self._kept.key("dated", (self._keys_of_works[site], places))
+            plan = self._kept.found(key, SitePlan)
+            if plan is None:
+                plan = site_plan_of(work)
+                self._kept.keep(key, plan)
+            self._plans[site] = (key, plan)
+            yield plan
+
+    def _found_or_made(
+        self,
+        kind: str,
+        work: Callable[..., Made],
+        inputs: Sequence[SiteInputs],
+    ) -> Iterator[tuple[str, SiteInputs, SitePlan | SiteWork | ClimateRefused]]:
+        """The result for each site, with its key; the facts of its page go to `facts`."""
+        keys = self._keys(f"{kind} and facts" if self._with_facts else kind, inputs)
+        found: list[Made | None] = [self._kept.found(key, tuple) for key in keys]
         left = [each for each, known in zip(inputs, found, strict=True) if known is None]
-        made = iter(self._planned(left))
-        for site, key, known in zip(inputs, keys, found, strict=True):
-            planned: Planned = known or next(made)
-            if isinstance(planned, ClimateRefused):
-                yield planned
+        make = partial(work, usual=KeptSeasons(self._kept), with_facts=self._with_facts)
+        made = iter(self._all_of(make, left))
+        for each, key, known in zip(inputs, keys, found, strict=True):
+            result = known or next(made)
+            if isinstance(result, ClimateRefused):
+                yield key, each, result
                 continue
             if known is None:
-                self._kept.keep(key, planned)
-            plan, facts = planned
+                self._kept.keep(key, result)
+            content, facts = result
             if facts is not None:
-                self._made[site.site.key] = (key, plan, facts)
-            yield plan
+                self._facts[each.site.key] = facts
+            yield key, each, content
 
     @property
     def facts(self) -> dict[str, SiteFacts]:
         """What the page of each site planned shows, by its key."""
-        return {site: facts for site, (_, _, facts) in self._made.items()}
+        return self._facts
 
     def page(self, plan: Plan, site: SitePlan, facts: SiteFacts, speech: Speech) -> bytes:
         """A site's page, from an earlier run where it was made of the same.
@@ -81,16 +137,17 @@ class SitePlanner:
         A page is made from its own site alone, whatever others the plan has. The plan and facts
         that came from here are known by the key of all they were made from; others by content.
         """
-        key, own_plan, own_facts = self._made[site.site]
-        content = key if site is own_plan and facts is own_facts else (site, facts)
+        key, own_plan = self._plans[site.site]
+        own = site is own_plan and facts is self._facts[site.site]
+        content = key if own else (site, facts)
         given = (replace(plan, sites=()), content, speech.language, speech.units)
         alone = replace(plan, sites=(site,))
         return self._kept.found_or_made(
             "site page", given, bytes, lambda: site_page(alone, site, facts, speech)
         )
 
-    def _keys(self, inputs: Sequence[SiteInputs]) -> list[str]:
-        """The key of each site's plan: all it is made from, and the rules of its time zone.
+    def _keys(self, kind: str, inputs: Sequence[SiteInputs]) -> list[str]:
+        """The key of each site's result: all it is made from, and the rules of its time zone.
 
         The rules of a species, which many sites share, are digested once.
         """
@@ -100,33 +157,33 @@ class SitePlanner:
         for each in inputs:
             rules = [digests[id(one)] for one in each.rules.values()]
             given = (replace(each, rules={}), rules, zone_rules(each.site.timezone))
-            keys.append(self._kept.key(self._name, given))
+            keys.append(self._kept.key(kind, given))
         return keys
 
-    def _planned(self, inputs: Sequence[SiteInputs]) -> Iterable[Planned]:
-        if self._executor is not None:
-            yield from _planned_on(self._executor, self._work, inputs)
-            return
-        processes = self._processes or (os.cpu_count() or 1 if len(inputs) >= WORTH_IT_FROM else 1)
-        processes = min(processes, len(inputs))
-        if processes <= 1:
-            yield from map(self._work, inputs)
+    def _all_of(self, work: Work, inputs: Sequence[SiteInputs]) -> Iterator[Made]:
+        with self._executor_for(len(inputs)) as executor:
+            if executor is None:
+                yield from map(work, inputs)
+                return
+            parts = [inputs[at : at + AT_ONCE] for at in range(0, len(inputs), AT_ONCE)]
+            for part in executor.map(partial(in_turn, work), parts):
+                yield from part
+
+    @contextmanager
+    def _executor_for(self, sites: int) -> Iterator[Executor | None]:
+        """What many sites are planned on; None where this process does it alone."""
+        processes = self._processes or (os.cpu_count() or 1 if sites >= WORTH_IT_FROM else 1)
+        processes = min(processes, sites)
+        if self._executor is not None or processes <= 1:
+            yield self._executor
             return
         from concurrent.futures import ProcessPoolExecutor  # most runs start no process
 
         with ProcessPoolExecutor(max_workers=processes) as pool:
-            yield from _planned_on(pool, self._work, inputs)
+            yield pool
 
 
-def _planned_on(
-    executor: Executor, work: Callable[[SiteInputs], Planned], inputs: Sequence[SiteInputs]
-) -> Iterator[Planned]:
-    parts = [inputs[at : at + AT_ONCE] for at in range(0, len(inputs), AT_ONCE)]
-    for part in executor.map(partial(in_turn, work), parts):
-        yield from part
-
-
-def in_turn(work: Callable[[SiteInputs], Planned], inputs: Sequence[SiteInputs]) -> list[Planned]:
+def in_turn(work: Work, inputs: Sequence[SiteInputs]) -> list[Made]:
     return [work(each) for each in inputs]
 
 
@@ -150,16 +207,20 @@ class KeptSeasons:
         return self.kept.found_or_made("usual seasons", given, Ensemble, made)
 
 
-def plan_alone(inputs: SiteInputs, usual: UsualSeasons) -> Planned:
-    """One site's plan where no page is written."""
-    planned = planned_with_seasons(inputs, usual)
-    return planned if isinstance(planned, ClimateRefused) else (planned[0], None)
+def worked(inputs: SiteInputs, usual: UsualSeasons, with_facts: bool) -> Made:
+    """One site's work, with the facts of its page if asked for, or why its climate cannot be."""
+    found = work_with_seasons(inputs, usual)
+    if isinstance(found, ClimateRefused):
+        return found
+    work, seasons = found
+    return work, site_facts(seasons) if with_facts else None
 
 
-def plan_and_facts(inputs: SiteInputs, usual: UsualSeasons) -> Planned:
-    """One site's plan with the facts of its page, or why its climate cannot be."""
-    planned = planned_with_seasons(inputs, usual)
-    if isinstance(planned, ClimateRefused):
-        return planned
-    plan, seasons = planned
-    return plan, site_facts(seasons)
+def planned(inputs: SiteInputs, usual: UsualSeasons, with_facts: bool) -> Made:
+    """The same with the plan of a site that no crew comes to."""
+    found = worked(inputs, usual, with_facts)
+    if isinstance(found, ClimateRefused):
+        return found
+    work, facts = found
+    assert isinstance(work, SiteWork)
+    return site_plan_of(work), facts

@@ -38,7 +38,8 @@ class EventText:
     all-day event. status: a job's state, or "window". audiences: the feeds it belongs to, each
     a path without its ending ("staff", "volunteers", "sites/millbrook"). alarm: what a display
     alarm on the evening before says, "" for none. missed: the first day it was planned for and
-    passed undone.
+    passed undone. crew: the key of the crew that does it, "" for none; its readers have its name in
+    the description.
     """
 
     uid: str
@@ -66,6 +67,7 @@ class EventText:
     missed: date | None = None
     planned: date | None = None
     odds: float | None = None
+    crew: str = ""
 
     @cached_property
     def fingerprint(self) -> str:
@@ -95,7 +97,8 @@ class Published:
     revised: when its content last changed, as "2026-12-01T00:00:00Z". vevent: its bytes in
     every feed, b"" once gone. missed: the first day it was planned for and passed undone, None
     where that never happened. planned, odds: the last day it was planned for, and the share of
-    seasons whose weather suited that day, as they were before the work was done.
+    seasons whose weather suited that day, as they were before the work was done. crew: as in
+    EventText.
     """
 
     uid: str
@@ -114,6 +117,7 @@ class Published:
     missed: date | None = None
     planned: date | None = None
     odds: float | None = None
+    crew: str = ""
 
     @property
     def shown(self) -> bool:
@@ -228,6 +232,7 @@ def _current(old: Published | None, text: EventText, as_of: date, writer: Writer
         missed=text.missed,
         planned=text.planned,
         odds=text.odds,
+        crew=text.crew,
     )
 
 

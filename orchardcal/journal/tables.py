@@ -98,4 +98,5 @@ STEPS: tuple[tuple[str, ...], ...] = (
             entries TEXT NOT NULL
         )""",
     ),
+    ("ALTER TABLE published ADD COLUMN crew TEXT NOT NULL DEFAULT ''",),
 )

@@ -8,6 +8,7 @@ from datetime import date
 from typing import NamedTuple
 
 from orchardcal.journal.published import Published
+from orchardcal.plan.task import Task
 
 NAMESPACE = uuid.UUID("6f0c5c0e-3a0b-5d0e-9d8e-0a4d7b1f2c63")  # ours, drawn once
 
@@ -23,20 +24,23 @@ class Slot(NamedTuple):
 Wanted = tuple[Slot, tuple[str, ...]]  # a job or window: its slot and its plantings
 
 
+def wanted(task: Task, site: str) -> Wanted:
+    return Slot(site, task.slot, task.season.harvest_year), task.ids
+
+
 class Seen(NamedTuple):
-    """What subscribers last saw of a job: its day, and the first of its days that passed undone."""
+    """What subscribers last saw of a job: its day, the first that passed undone, which crew."""
 
     day: date | None
     missed: date | None
+    crew: str = ""
 
 
-def seen_before(
-    wanted: Sequence[Wanted], published: Iterable[Published], as_of: date
-) -> list[Seen]:
+def seen_before(jobs: Sequence[Wanted], published: Iterable[Published], as_of: date) -> list[Seen]:
     """For each job what subscribers last saw: of the published one sharing most trees with it."""
     rows = _by_slot(row for row in published if row.live)
     found = []
-    for slot, plantings in wanted:
+    for slot, plantings in jobs:
         shared = [(len(set(row.plantings) & set(plantings)), row) for row in rows.get(slot, ())]
         most = max((count for count, _ in shared), default=0)
         best = [row for count, row in shared if count == most > 0]
@@ -45,11 +49,11 @@ def seen_before(
             found.append(Seen(None, None))
         else:
             passed = first.first if first.first < as_of else None
-            found.append(Seen(first.first, first.missed or passed))
+            found.append(Seen(first.first, first.missed or passed, first.crew))
     return found
 
 
-def uids(wanted: Sequence[Wanted], published: Iterable[Published]) -> list[str]:
+def uids(jobs: Sequence[Wanted], published: Iterable[Published]) -> list[str]:
     """A UID for each job or window, given its slot and plantings.
 
     One that was published keeps its UID; when plantings left or joined, the one that shares most
@@ -64,7 +68,7 @@ def uids(wanted: Sequence[Wanted], published: Iterable[Published]) -> list[str]:
             row.uid,
             at,
         )
-        for at, (slot, plantings) in enumerate(wanted)
+        for at, (slot, plantings) in enumerate(jobs)
         for row in rows.get(slot, ())
         if set(row.plantings) & set(plantings)
     )
@@ -76,7 +80,7 @@ def uids(wanted: Sequence[Wanted], published: Iterable[Published]) -> list[str]:
             taken.add(uid)
     return [
         known.get(at) or _free_uid(slot, plantings, taken)
-        for at, (slot, plantings) in enumerate(wanted)
+        for at, (slot, plantings) in enumerate(jobs)
     ]
 
 

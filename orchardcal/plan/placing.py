@@ -98,7 +98,11 @@ def placed(tasks: Sequence[Task], free: Sequence[Sequence[date]], rules: Sequenc
     for at in _earlier_first(len(tasks), rules):
         if not domains[at]:
             continue
-        visits = {day for day in chosen if day is not None}
+        visits = {
+            day
+            for other, day in zip(tasks, chosen, strict=True)
+            if day is not None and other.for_crews == tasks[at].for_crews
+        }
         day = min(domains[at], key=lambda day: (_cost(tasks[at], day, visits), day))
         chosen[at] = day
         domains[at] = [day]
@@ -111,27 +115,44 @@ def _near_best(task: Task, days: Sequence[date]) -> list[date]:
 
     For pruning only those near its best day, where there are any.
     """
-    days = [day for day in days if day not in task.by_forecast or task.suits(day)] or days
+    days = not_against_forecast(task, days)
     if task.care not in PRUNING:
-        return list(days)
+        return days
     near = [
         day
         for day in days
         if abs((day - task.target).days) <= GIVES_WAY_DAYS
-        or day == task.previous_day
+        or (day == task.previous_day and not task.for_crews)
         or day in task.pinned
     ]
     return near or list(days)
 
 
-def _cost(task: Task, day: date, visits: set[date]) -> float:
+def not_against_forecast(task: Task, days: Sequence[date]) -> list[date]:
+    """The days without those the forecast speaks against, where others are left."""
+    return [day for day in days if day not in task.by_forecast or task.suits(day)] or list(days)
+
+
+def days_in_order(free: Sequence[Sequence[date]], rules: Sequence[Order]) -> list[list[date]]:
+    """The free days of each task that leave every task linked with it a day."""
+    domains = [list(days) for days in free]
+    _narrow(domains, list(rules), {})
+    return domains
+
+
+def day_cost(task: Task, day: date) -> float:
+    """What a day costs a task by itself: unlikely weather, and the distance from its best day."""
     weather = WEATHER * (2 if task.care == cares.DORMANT_OIL_SPRAY else 1)
-    cost = weather * (1 - task.suits(day))
+    away = abs((day - task.target).days)
+    per_day = FROM_TARGET_PRUNING if task.care in PRUNING else FROM_TARGET
+    return weather * (1 - task.suits(day)) + away * per_day
+
+
+def _cost(task: Task, day: date, visits: set[date]) -> float:
+    cost = day_cost(task, day)
     if task.care != cares.SPRAY_NOTICE:
         cost += 0 if day in visits else VISIT
-    away = abs((day - task.target).days)
-    cost += away * (FROM_TARGET_PRUNING if task.care in PRUNING else FROM_TARGET)
-    if task.previous_day is not None and day != task.previous_day:
+    if task.previous_day is not None and not task.for_crews and day != task.previous_day:
         cost += MOVED + MOVED_PER_DAY * abs((day - task.previous_day).days)
     return cost - PINNED if day in task.pinned else cost
 

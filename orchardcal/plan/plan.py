@@ -8,9 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, time
 
+from orchardcal.plan.season_supplies import VisitSupplies
 from orchardcal.plan.work_day import WorkDay
 from orchardcal.season import Span
 from orchardcal.sentence import Sentence
+from orchardcal.sites.crew_settings import CrewSettings
 
 PLANNED, DONE, OVERDUE = "planned", "done", "overdue"
 
@@ -35,7 +37,8 @@ class Job:
     seasons whose weather suits the day, None where weather does not decide. missed: the first
     day it was planned for and passed undone. moved: why it left the day people had seen; said in
     lists of changes only, so that it changes no event. planned: of a job done, the day it was last
-    planned for (its odds are then those of that day).
+    planned for (its odds are then those of that day). crew: the key of the crew
+    that does it, "" for none.
     """
 
     uid: str
@@ -64,6 +67,7 @@ class Job:
     missed: date | None = None
     moved: Sentence | None = None
     planned: date | None = None
+    crew: str = ""
 
     @property
     def slot(self) -> str:
@@ -97,8 +101,8 @@ class NotPlaced:
 
     kind: "no window" (the climate or the rules give none), "passed" (its window is over),
     "no day" (no day of the window is free), "order" (none keeps its distance from the work before
-    it), "later" (it waits for a season not yet planned), "not needed" (scouting found nothing),
-    "never" (not done on that species).
+    it), "no crew" (no crew has a place for it), "later" (it waits for a season not yet planned),
+    "not needed" (scouting found nothing), "never" (not done on that species).
     """
 
     site: str
@@ -113,7 +117,11 @@ class NotPlaced:
 
 @dataclass(frozen=True)
 class SitePlan:
-    """One site's part of the plan. seasons: the harvest years planned. notes: on its climate."""
+    """One site's part of the plan.
+
+    seasons: the harvest years planned. notes: on its climate. supplies: of the visits still to make
+    that take any.
+    """
 
     site: str
     name: str
@@ -130,11 +138,12 @@ class SitePlan:
     notes: tuple[Sentence, ...]
     pupils_take_part: bool = False
     work_days: tuple[WorkDay, ...] = ()
+    supplies: tuple[VisitSupplies, ...] = ()
 
 
 @dataclass(frozen=True)
 class Plan:
-    """Everything known of the programme's season as of one day."""
+    """Everything known of the programme's season as of one day. crews: all it has."""
 
     name: str
     language: str
@@ -142,6 +151,7 @@ class Plan:
     base_url: str
     as_of: date
     sites: tuple[SitePlan, ...]
+    crews: tuple[CrewSettings, ...] = ()
 
     @property
     def jobs(self) -> tuple[Job, ...]:

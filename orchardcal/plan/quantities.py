@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 
 from orchardcal import care as cares
+from orchardcal.plan.season_supplies import Tools
 from orchardcal.sites.site import Planting
 from orchardcal.species.rules import SpeciesRules
 
@@ -17,6 +18,7 @@ TRUNK_M, PAINTED_M = 0.10, 0.90  # where the tree's own are unknown, trade defau
 LIMB_TOPS = 1.5  # half as much again for the tops of bared limbs, trade default
 COVERS_M2_PER_L = 4.0  # one litre of 1:1 mix on bark, trade default
 SPRAY_SMALL_L, SPRAY_GROWN_L = 1.5, 6.0  # to run-off, common practice, no source
+ALCOHOL_L = 0.25  # of 70 % alcohol, for each visit with pruning; common practice, no source
 GROWN_AT = 4  # years in the ground from which a small tree takes a grown one's spray
 UNKNOWN_AGE = 10  # a tree without a planting year is taken for a grown one
 
@@ -80,6 +82,15 @@ def visit_minutes(minutes: int, people: int) -> int:
     return max(30, math.ceil(minutes / people / 15) * 15)
 
 
+def crew_clock_minutes(minutes: int, people: int) -> int:
+    """How long a crew takes for so many person-minutes, in whole steps of five minutes.
+
+    >>> crew_clock_minutes(400, 3)
+    135
+    """
+    return max(15, math.ceil(minutes / people / 5) * 5)
+
+
 def paint_mix_l(plantings: Iterable[Planting], coats: int = 1) -> float:
     """Litres of 1:1 paint and water: trunks to 0.9 m or the tree's height, and half as much again.
 
@@ -100,3 +111,17 @@ def spray_l(plantings: Iterable[Planting], harvest_year: int) -> float:
         * (SPRAY_GROWN_L if age_of(planting, harvest_year) >= GROWN_AT else SPRAY_SMALL_L)
         for planting in plantings
     )
+
+
+def pruning_tools(people: int) -> Tools:
+    """A pruner for everyone, a lopper for two, a saw for three: common practice, no source.
+
+    >>> pruning_tools(5)
+    Tools(pruners=5, loppers=3, saws=2, brushes=0)
+    """
+    return Tools(pruners=people, loppers=math.ceil(people / 2), saws=math.ceil(people / 3))
+
+
+def painting_tools(people: int) -> Tools:
+    """A brush for everyone: common practice, no source."""
+    return Tools(brushes=people)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from orchardcal import care as cares
+from orchardcal.plan.crew_place import CrewPlace, NoCrew
 from orchardcal.season import Season, Span
 from orchardcal.sentence import Sentence
 from orchardcal.sites.site import Planting
@@ -26,9 +27,12 @@ class Task:
     odds: share of seasons suitable, per day of the span, the least over the plantings; None where
     weather does not decide. target: the day it is best near. note: on a deferred cut.
     previous_day, missed: the day subscribers last saw, and the first that passed undone.
+    previous_crew: the crew that was to come then, "" for none.
     conditions: of the weather. by_forecast: days whose odds are the forecast's own yes or no.
     pinned: days that the coordinator wants work days on. noticed: the days of a spray that a notice
-    given stands for, or can still be given for; None where none is asked.
+    given stands for, or can still be given for; None where none is asked. for_crews:
+    whether a crew is to do it, whose schedule then says when; crew, no_crew: where it does, or why
+    none does.
     """
 
     care: str
@@ -43,12 +47,16 @@ class Task:
     note: tuple[Sentence, ...] = ()
     previous_day: date | None = None
     missed: date | None = None
+    previous_crew: str = ""
     conditions: tuple[DayConditions, ...] = ()
     by_forecast: frozenset[date] = frozenset()
     pinned: frozenset[date] = frozenset()
     noticed: Span | None = None
     moved: Sentence | None = None
     links: tuple[Link, ...] = field(default=())
+    for_crews: bool = False
+    crew: CrewPlace | None = None
+    no_crew: NoCrew | None = None
 
     @property
     def slot(self) -> str:

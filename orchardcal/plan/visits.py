@@ -7,10 +7,16 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from orchardcal import care as cares
+from orchardcal.plan.crew_wording import crew_comes
 from orchardcal.plan.days import SiteDays
 from orchardcal.plan.placing import Order, orders
 from orchardcal.plan.plan import OVERDUE, PLANNED, Before, Job
-from orchardcal.plan.quantities import people_for, person_minutes, visit_minutes
+from orchardcal.plan.quantities import (
+    crew_clock_minutes,
+    people_for,
+    person_minutes,
+    visit_minutes,
+)
 from orchardcal.plan.recorded import Recorded
 from orchardcal.plan.task import Task
 from orchardcal.plan.volunteers import FOR_VOLUNTEERS, settings_for
@@ -41,23 +47,32 @@ def jobs(
         today = [at for at, on in enumerate(days) if on == day]
         today.sort(key=lambda at: _in_turn(tasks[at], calendar.site))
         hours = calendar.work_hours(day) or (calendar.site.opens, calendar.site.closes)
-        begin = datetime.combine(day, hours[0])
         available = _minutes_between(day, *hours)
+        free_from: dict[str, datetime] = {}  # of each crew, and of those who are here anyway ("")
         shifts: dict[int, Shift] = {}
         for at in today:
+            place = tasks[at].crew
+            crew = place.crew if place is not None else ""
+            first = place.begin if place is not None else hours[0]
+            begin = free_from.get(crew, datetime.combine(day, first))
             if not shifts:
                 shifts = shifts_of(at, today, tasks, begin, hours[1], species, calendar.site)
-            shift = shifts.get(at)
-            job, begin = _job(at, tasks, known[at], begin, available, species, calendar, shift)
+            given = (available, species, calendar, shifts.get(at))
+            job, end = _job(at, tasks, known[at], begin, *given)
+            meets = [one for one in made if one.day == day and one.crew and not crew]
+            if any(one.start < job.end and job.start < one.end for one in meets):
+                after = datetime.combine(day, max(one.end for one in meets))
+                job, end = _job(at, tasks, known[at], after, *given)
+            free_from[crew] = end
             sign = _sign(at, tasks, days, calendar)
             made.append(replace(job, do=(*sign, *job.do), befores=_befores(at, known, order)))
     return sorted(made, key=lambda job: (job.day, job.start, job.uid))
 
 
-def _in_turn(task: Task, site: Site) -> tuple[bool, int, str, tuple[str, ...]]:
-    """Volunteers begin the day, so that their hours fit into it; then by care."""
+def _in_turn(task: Task, site: Site) -> tuple[bool, bool, int, str, tuple[str, ...]]:
+    """Crews have their hours; volunteers begin the day, so theirs fit into it; then by care."""
     waits = settings_for(site, task.care) is None
-    return waits, IN_TURN.index(task.care), task.part, task.ids
+    return task.crew is None, waits, IN_TURN.index(task.care), task.part, task.ids
 
 
 def _job(
@@ -74,10 +89,16 @@ def _job(
     open_to_volunteers = site.volunteers and task.care in FOR_VOLUNTEERS
     year = task.season.harvest_year
     minutes = person_minutes(task.care, task.plantings, rules, year, open_to_volunteers)
-    people = shift.people if shift else people_for(minutes, available_min)
-    takes = visit_minutes(minutes, people)
+    if task.crew is not None:
+        people = task.crew.people
+        takes = crew_clock_minutes(minutes, people)
+    else:
+        people = shift.people if shift else people_for(minutes, available_min)
+        takes = visit_minutes(minutes, people)
     end = shift.end if shift else begin + timedelta(minutes=takes)
     together = (invitation(people, shift.leaders, shift.welcome, shift.over),) if shift else ()
+    if task.crew is not None:
+        together = (crew_comes(task.crew),)
     job = Job(
         uid=uid,
         site=site.key,
@@ -103,6 +124,7 @@ def _job(
         moved=task.moved,
         open_to_volunteers=open_to_volunteers,
         odds=None if task.odds is None else task.suits(begin.date()),
+        crew=task.crew.crew if task.crew is not None else "",
     )
     return job, end
 

@@ -20,8 +20,8 @@ class Task:
     and bans are days left out. 0 means suited for certain; what is worth more care may count above
     100.
     minutes: person-minutes at a pace of 100 percent. needs: the skills a crew must hold.
-    priority: what giving it up counts. published: the day people were told, if any.
-    crew: the only crew that may do it, if somebody said so.
+    priority: what giving it up counts. published, published_crew: the day people were told and the
+    crew that was to come, if any. crew: the only crew that may do it, if somebody said so.
     """
 
     place: int
@@ -30,6 +30,7 @@ class Task:
     needs: frozenset[int] = frozenset()
     priority: int = 1
     published: int | None = None
+    published_crew: int | None = None
     crew: int | None = None
 
 

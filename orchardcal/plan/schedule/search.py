@@ -1,12 +1,13 @@
 """The search for a good schedule: insert, improve one by one, then take apart and rebuild.
 
+What people were told stands, unless a task lost its place or a move gains more than it costs.
 It stops after a fixed number of rounds, never by the clock: the same input gives the same plan.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from orchardcal.plan.schedule.board import Board
 from orchardcal.plan.schedule.choices import Choices, choices
@@ -14,6 +15,7 @@ from orchardcal.plan.schedule.cost import GIVEN_UP, Cost, Weights, cost_of
 from orchardcal.plan.schedule.insertion import insert_tree
 from orchardcal.plan.schedule.instance import Instance, check
 from orchardcal.plan.schedule.random_numbers import RandomNumbers
+from orchardcal.plan.schedule.standing import stand
 
 SEED = 20261125  # any number; fixed, so that the plan is
 DEVIATION = 30  # points above the best so far at which a round may still be kept
@@ -22,6 +24,7 @@ MOST_TAKEN = 10  # trees besides the first one that a round takes apart
 # The same while some task has no place: the search must go further afield.
 DEVIATION_WHEN_SHORT, CYCLES_WHEN_SHORT = 600, 1
 MOST_PASSES = 5
+MOST_SETTLINGS = 20
 MOST_EJECTED = 50  # trees asked to step aside for one that is not wholly placed
 ROUNDS_A_PLACE = 100
 ROUNDS_A_PLACE_WHEN_FEW = 2000, 8000  # for each place, and at most
@@ -50,18 +53,72 @@ def scheduled(instance: Instance, weights: Weights, iterations: int | None = Non
     """A schedule of all tasks that found a place.
 
     iterations: rounds of taking apart and rebuilding; by default 2000 for each of the first four
-    places, and 100 for each place from 80 on. Raises ValueError on an instance that contradicts
-    itself.
+    places that hold a task without a standing place, and 100 for each from 80 on; as if all places
+    did where that leaves a task without a place that people were told of. A schedule that was told
+    and is given back comes out as it is. Raises ValueError on an instance that
+    contradicts itself.
     """
     check(instance)
-    ready = choices(instance, weights)
-    board = Board(ready)
-    trees = range(len(ready.trees))
-    build(board, trees)
-    if iterations is None:
-        iterations = default_rounds(len(instance.clusters))
-    rebuild(board, trees, iterations)
-    return schedule_of(instance, weights, board.slot_of)
+    board = Board(choices(instance, weights))
+    trees, places = range(len(board.choices.trees)), len(instance.clusters)
+    standing = stand(board)
+    lost = standing.lost
+    if standing.any:
+        before = list(board.slot_of)
+        settle(board, trees)
+        lost = lost or board.slot_of != before
+    else:
+        build(board, trees)
+        lost = True
+    if lost:
+        few, many = default_rounds(max(1, standing.places_short)), default_rounds(places)
+        rebuild(board, trees, few if iterations is None else iterations)
+        if few < many and iterations is None and _told_of_without_place(board):
+            rebuild(board, trees, many)
+        settle(board, trees)
+    slot_of = as_if_told(instance, weights, board.slot_of) if lost else board.slot_of
+    return schedule_of(instance, weights, slot_of)
+
+
+def _told_of_without_place(board: Board) -> bool:
+    return any(
+        slot is None and task.published is not None
+        for task, slot in zip(board.choices.instance.tasks, board.slot_of, strict=True)
+    )
+
+
+def as_if_told(
+    instance: Instance, weights: Weights, slot_of: Sequence[int | None]
+) -> Sequence[int | None]:
+    """The schedule as it will come out again once people were told of it."""
+    for _ in range(MOST_SETTLINGS):
+        told = with_told(instance, slot_of)
+        board = Board(choices(told, weights))
+        stand(board)
+        settle(board, range(len(board.choices.trees)))
+        if board.slot_of == list(slot_of):
+            break
+        slot_of = list(board.slot_of)
+    return slot_of
+
+
+def with_told(instance: Instance, slot_of: Sequence[int | None]) -> Instance:
+    """The instance once people were told of a schedule, and of nothing else."""
+    tasks = []
+    for task, number in zip(instance.tasks, slot_of, strict=True):
+        slot = None if number is None else instance.slots[number]
+        day, crew = (None, None) if slot is None else (slot.day, slot.crew)
+        tasks.append(replace(task, published=day, published_crew=crew))
+    return replace(instance, tasks=tuple(tasks))
+
+
+def settle(board: Board, trees: Sequence[int]) -> None:
+    """Improves until nothing changes any more."""
+    for _ in range(MOST_SETTLINGS):
+        before = board.cost
+        improve(board, trees)
+        if board.cost == before:
+            return
 
 
 def default_rounds(places: int) -> int:
@@ -161,9 +218,9 @@ def _try(
 
 
 def _try_whole(board: Board, trees: list[int]) -> None:
-    """Inserts whole trees anew, unless that costs more than before."""
+    """Inserts whole trees anew, if that costs less than before."""
     tasks = [task for tree in trees for task in board.choices.trees[tree]]
-    _try(board, trees, tasks, board.cost)
+    _try(board, trees, tasks, board.cost - 1)
 
 
 def _some_tasks(board: Board, trees: list[int], random: RandomNumbers) -> list[int]:

@@ -15,7 +15,15 @@ from orchardcal.plan.schedule.board import Board
 from orchardcal.plan.schedule.choices import Choices, choices
 from orchardcal.plan.schedule.cost import Weights
 from orchardcal.plan.schedule.instance import Instance, Link, check
-from orchardcal.plan.schedule.search import Schedule, build, improve, rebuild, schedule_of
+from orchardcal.plan.schedule.search import (
+    Schedule,
+    as_if_told,
+    build,
+    rebuild,
+    schedule_of,
+    settle,
+)
+from orchardcal.plan.schedule.standing import stand
 
 CREWS_TOGETHER = 12
 TURNS = 2
@@ -57,7 +65,14 @@ def scheduled_by_territory(
     ready = choices(instance, weights)
     board = Board(ready)
     trees = range(len(ready.trees))
-    build(board, trees)
+    standing = stand(board)
+    if standing.any:
+        before = list(board.slot_of)
+        settle(board, trees)
+        if not standing.lost and board.slot_of == before:
+            return schedule_of(instance, weights, board.slot_of)
+    else:
+        build(board, trees)
     row = _neighbours_in_a_row(instance) if territories is None else territories
     rounds = ROUNDS_A_PLACE if iterations is None else iterations
     crews_of_tree = [
@@ -71,8 +86,8 @@ def scheduled_by_territory(
         found = map(_searched, parts) if executor is None else executor.map(_searched, parts)
         for part, slots in zip(parts, list(found), strict=True):
             _bring_back(board, part, slots)
-    improve(board, trees)
-    return schedule_of(instance, weights, board.slot_of)
+    settle(board, trees)
+    return schedule_of(instance, weights, as_if_told(instance, weights, board.slot_of))
 
 
 def _neighbours_in_a_row(instance: Instance) -> list[list[int]]:

@@ -144,12 +144,18 @@ def _task(
     )
 
 
-def published(instance: Instance, days: dict[int, int]) -> Instance:
-    """The instance with a published day for some tasks."""
+def published(instance: Instance, schedule: Schedule, with_crews: bool = True) -> Instance:
+    """The instance once people were told of a schedule: the days alone, or who comes as well."""
+    told = {placed.task: placed for placed in schedule.placements}
     return replace(
         instance,
         tasks=tuple(
-            replace(task, published=days.get(number)) for number, task in enumerate(instance.tasks)
+            replace(
+                task,
+                published=told[number].day if number in told else None,
+                published_crew=told[number].crew if number in told and with_crews else None,
+            )
+            for number, task in enumerate(instance.tasks)
         ),
     )
 
