@@ -35,6 +35,13 @@ class Length:
 
 
 @dataclass(frozen=True)
+class Distance:
+    """A way between places, said in km (miles where chosen)."""
+
+    value_km: float
+
+
+@dataclass(frozen=True)
 class Volume:
     """A volume."""
 
@@ -70,8 +77,8 @@ class Listed:
 
 
 Value: TypeAlias = (
-    "str | int | float | date | time | Celsius | CelsiusStep | Length | Volume | Rain | Hours"
-    " | Words | Listed | Sentence"
+    "str | int | float | date | time | Celsius | CelsiusStep | Length | Distance | Volume | Rain"
+    " | Hours | Words | Listed | Sentence"
 )
 
 

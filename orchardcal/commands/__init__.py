@@ -11,18 +11,23 @@ import click
 from orchardcal import __version__
 from orchardcal.errors import OrchardcalError
 
+INTERRUPTED = 130  # 128 and the signal's number, as shells count it
+
 # The commands in the order of their use: each lives in the module of its name.
 COMMANDS = {
     "start": "Make a new programme folder.",
     "weather": "Add station days to a site's record.",
+    "stations": "Split a file of many stations into records.",
     "check": "List every problem in a programme folder.",
     "season": "Plan the season and write feeds and tables.",
     "why": "Explain one date as a chain of reasons.",
+    "crews": "Show the crews, their sites and the rates of exchange.",
     "climate": "Show a site's freeze odds, chill and bud stages.",
     "species": "Show the species rules and their sources.",
     "done": "Record work that was done.",
     "skip": "Record work that will not be done.",
     "defer": "Record a cut put off at a tree.",
+    "move": "Ask for another day for planned work.",
     "saw": "Record what was seen: dormancy, buds, pests.",
     "remind": "Mail site leads what is due.",
     "hindcast": "Judge the plans of past seasons by their weather.",
@@ -59,6 +64,14 @@ class CommandsByName(click.Group):
             raise click.UsageError(
                 f"{error.format_message()} The commands are: {', '.join(COMMANDS)}.", ctx
             ) from None
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Runs the command asked for; Ctrl-C ends it with the shell's own exit code for that."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            click.echo("\nStopped.", err=True)
+            ctx.exit(INTERRUPTED)
 
     def main(self, *args: Any, **kwargs: Any) -> Any:
         """Runs a command; what a user can mend becomes a message and an exit code."""

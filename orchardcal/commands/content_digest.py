@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import sys
 from array import array
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime, time
 from functools import cache
 from hashlib import sha256
 from pathlib import PurePath
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeGuard
 
-import numpy as np
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
-WRITTEN_EXACTLY = {str, int, float, bool, type(None), bytes, date, datetime, time}
+WRITTEN_EXACTLY = {str, int, float, bool, type(None), date, datetime, time}
 
 
 def content_digest(value: object) -> str:
@@ -48,15 +51,25 @@ def _write(value: object, lines: list[str]) -> None:
     elif isinstance(value, set | frozenset):
         lines.append(f"{_named(kind)} {len(value)}")
         lines.extend(sorted(content_digest(item) for item in value))
+    elif isinstance(value, bytes):
+        lines.append(f"bytes {len(value)} {sha256(value).hexdigest()}")
     elif isinstance(value, array):
         lines.append(f"array {value.typecode} {len(value)} {sha256(value).hexdigest()}")
-    elif isinstance(value, np.ndarray | np.generic) and not value.dtype.hasobject:
+    elif _is_numbers(value):
         content = sha256(value.tobytes()).hexdigest()
         lines.append(f"{_named(kind)} {value.dtype.str} {value.shape} {content}")
     elif isinstance(value, PurePath):
         lines.append(repr(value))
     else:
         raise TypeError(f"{kind.__qualname__} has no digest of its content")
+
+
+def _is_numbers(value: object) -> TypeGuard[NDArray[Any] | np.generic]:
+    """Whether it is an array or a scalar of numpy's, which is not loaded where there is none."""
+    numpy = sys.modules.get("numpy")
+    if numpy is None or not isinstance(value, numpy.ndarray | numpy.generic):
+        return False
+    return not value.dtype.hasobject
 
 
 def _named(kind: type) -> str:

@@ -30,7 +30,7 @@ from orchardcal.commands.content_digest import content_digest
 T = TypeVar("T")
 PACKAGE = Path(__file__).resolve().parent.parent
 LIBRARIES = (
-    *("numpy", "holidays", "astral", "python-dateutil", "tzdata"),  # of plans
+    *("numpy", "holidays", "astral", "python-dateutil", "tzdata", "tzfpy"),  # of plans
     *("Babel", "segno"),  # of pages
 )
 MOST_BYTES = 256_000_000  # 40 sites take about 12 MB for each day they are planned on

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from orchardcal.commands.recording import today
+from orchardcal.commands.clock import today
 from orchardcal.errors import BadFiles, Problem, Problems, Spot, known
-from orchardcal.sites.forecast import FORECAST_FILE, Forecast, read_forecast
-from orchardcal.sites.hourly import HourlyRecord, read_hourly
-from orchardcal.sites.reading import programme_and_records, species_files
+from orchardcal.sites.reader import Reader, read_anew
+from orchardcal.sites.reading import programme_and_weather, species_files
 from orchardcal.sites.site import Programme, Site
 from orchardcal.species.reading import read_species, species_names
 from orchardcal.species.rules import SpeciesRules
@@ -29,39 +28,31 @@ class Loaded:
         return replace(self.programme, sites=(site,))
 
 
-def load(folder: Path) -> Loaded:
-    """Reads a programme folder; raises BadFiles with all of its problems."""
-    rules = read_species(species_files(folder))
-    stages = {
-        key: {**{stage.key: stage.key for stage in found.stages}, **dict(found.stage_aliases)}
-        for key, found in rules.items()
-    }
-    names = species_names(species_files(folder))
+def load(folder: Path, reader: Reader = read_anew) -> Loaded:
+    """Reads a programme folder; raises BadFiles with all of its problems.
+
+    reader: reads the files, or has them already.
+    """
     problems = Problems()
-    programme, records = programme_and_records(folder, names, stages, today(), problems)
+    files = species_files(folder)
+    names = [path.as_posix() for path in files]
+    rules = reader(dict, lambda _: read_species(files), files, ("species rules", *names), problems)
+    assert rules is not None
+    stages = {key: stage_names(found) for key, found in rules.items()}
+    programme, read = programme_and_weather(
+        folder, species_names(files), stages, today(), problems, reader
+    )
     problems.raise_if_any()
     assert programme is not None
     weather = {
-        site.key: SiteWeather(
-            records.get(site.key), _hours(site, problems), _forecast(folder, site, problems)
-        )
-        for site in programme.sites
+        site: SiteWeather(each.record, each.hours, each.forecast) for site, each in read.items()
     }
     return Loaded(programme, rules, weather)
 
 
-def _hours(site: Site, problems: Problems) -> HourlyRecord | None:
-    """The site's hourly file, which the programme's reader has checked already."""
-    if site.hourly is None:
-        return None
-    return read_hourly(site.hourly, problems, f"{site.key}/{site.hourly.name}")
-
-
-def _forecast(folder: Path, site: Site, problems: Problems) -> Forecast | None:
-    path = folder / site.key / FORECAST_FILE
-    if not path.exists():
-        return None
-    return read_forecast(path, problems, f"{site.key}/{FORECAST_FILE}")
+def stage_names(rules: SpeciesRules) -> dict[str, str]:
+    """Every name a species' bud stages may have in trees.csv, and the key it means."""
+    return {**{stage.key: stage.key for stage in rules.stages}, **dict(rules.stage_aliases)}
 
 
 def site_named(loaded: Loaded, folder: Path, key: str) -> Site:

@@ -7,12 +7,14 @@ import os
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import click
 
 from orchardcal.care import DORMANCY_CHECK, OIL_SCOUTING, TITLES, WORK_DAY
+from orchardcal.commands.clock import now as now
+from orchardcal.commands.clock import today as today
 from orchardcal.errors import Problems, Spot, known
 from orchardcal.journal.entries import Entry, care_named, plain
 from orchardcal.journal.in_words import day_in_words, entry_in_words, trees_in_words
@@ -46,15 +48,6 @@ class SiteTrees:
 
     def season(self, day: date) -> int:
         return Season.containing(day, self.southern).harvest_year
-
-
-def today() -> date:
-    return datetime.now().astimezone().date()
-
-
-def now() -> str:
-    """This instant as the journal writes it."""
-    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def new_id() -> str:

@@ -11,10 +11,11 @@ from pathlib import Path
 
 import click
 
+from orchardcal.commands.kept_reading import KeptReading
 from orchardcal.commands.kept_results import KeptResults, cache_folder
-from orchardcal.commands.planners import SitePlanner
 from orchardcal.commands.programme import Loaded, load
 from orchardcal.commands.recording import day_given, today
+from orchardcal.commands.speaking_planner import SpeakingPlanner
 from orchardcal.commands.writing import remove_others, write_all
 from orchardcal.journal.published import Change, Published, changes
 from orchardcal.journal.store import STORE_NAME, Store
@@ -22,11 +23,14 @@ from orchardcal.outputs.change_list import change_list
 from orchardcal.outputs.feed import feed_warnings, feeds, published
 from orchardcal.outputs.filtered_feeds import filtered_feeds
 from orchardcal.outputs.listing import listing
+from orchardcal.outputs.load_csv import load_csv
+from orchardcal.outputs.page.load_page import LOAD_PAGES
 from orchardcal.outputs.page.pages import pages
 from orchardcal.outputs.page.work_days_told import WORK_DAY_PAGES
 from orchardcal.outputs.plan_csv import plan_csv
 from orchardcal.outputs.plan_json import plan_json
 from orchardcal.outputs.speech import Speech
+from orchardcal.outputs.supplies_csv import supplies_csv
 from orchardcal.outputs.work_days_csv import work_days_csv
 from orchardcal.pipeline import plan_programme
 from orchardcal.plan.plan import Plan
@@ -75,21 +79,22 @@ def season(
 
     Writes OUT/index.html, OUT/staff.ics, OUT/volunteers.ics, a calendar and a page per site in
     OUT/sites, a page per volunteer work day in OUT/work_days and their table OUT/work_days.csv,
-    OUT/plan.json and OUT/plan.csv, and remembers in the folder's journal what subscribers now
-    see. Without --out nothing is written or remembered: a look ahead.
+    OUT/plan.json and OUT/plan.csv, the crews' load and the supplies as OUT/load.html, OUT/load.csv
+    and OUT/supplies.csv, and remembers in the folder's journal what subscribers now see. Without
+    --out nothing is written or remembered: a look ahead.
 
     \b
     Example:
       orchardcal season demo_sites --out out --season 2027 --as-of 2026-11-25
     """
     gc.set_threshold(*RARELY)
-    loaded = load(folder)
+    kept = KeptResults(cache_folder() if out is not None else None, afresh)
+    loaded = load(folder, KeptReading(kept))
     day = as_of or today()
     with Store.open(folder / STORE_NAME, create=out is not None) as store:
         before = store.published()
         sites = len(loaded.programme.sites)
-        kept = KeptResults(cache_folder() if out is not None else None, afresh)
-        planner = SitePlanner(kept, out is not None, processes)
+        planner = SpeakingPlanner(kept, out is not None, processes)
         with _progress(sites) as told:
             plan = plan_programme(
                 loaded.programme,
@@ -103,7 +108,7 @@ def season(
                 planner,
             )
         speech = Speech(loaded.programme.language, loaded.programme.units)
-        now = published(plan, before, speech)
+        now = published(plan, before, speech, planner.texts)
         if out is not None:
             _write(out, plan, now, planner, speech, loaded.programme.feeds)
             store.publish(now)
@@ -115,7 +120,7 @@ def _write(
     out: Path,
     plan: Plan,
     rows: tuple[Published, ...],
-    planner: SitePlanner,
+    planner: SpeakingPlanner,
     speech: Speech,
     own_feeds: Sequence[FeedSettings],
 ) -> None:
@@ -123,12 +128,15 @@ def _write(
     files = {
         **written,
         **pages(plan, planner.facts, speech, planner.page),
-        "plan.json": plan_json(plan, speech),
-        "plan.csv": plan_csv(plan, speech),
+        "plan.json": plan_json(plan, speech, planner.json),
+        "plan.csv": plan_csv(plan, speech, planner.rows),
         "work_days.csv": work_days_csv(plan, speech),
+        "load.csv": load_csv(plan),
+        "supplies.csv": supplies_csv(plan, speech),
     }
     write_all(out, files)
-    remove_others(out, WORK_DAY_PAGES, files)
+    for pattern in (WORK_DAY_PAGES, *LOAD_PAGES):
+        remove_others(out, pattern, files)
     for warning in feed_warnings(written, rows):
         click.echo(f"Note: {warning}", err=True)
 
@@ -148,6 +156,8 @@ def _report(
         files = "index.html, staff.ics, volunteers.ics, sites/, plan.json, plan.csv"
         if plan.work_days:
             files += ", work_days/, work_days.csv"
+        if plan.crews:
+            files += ", load.html, load.csv, supplies.csv"
         click.echo(f"\nWritten to {out}: {files}")
 
 

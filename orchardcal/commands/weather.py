@@ -48,11 +48,12 @@ def weather(folder: Path, site: str, file: Path, columns: Sequence[str]) -> None
     problems.raise_if_any()
     shown_as = f"{key}/{path.name}"
     old = read_record(path, problems, shown_as) if path.exists() else None
-    new = station_days(file, str(file), _column_names(columns, problems), problems)
+    new = station_days(file, str(file), column_names(columns, problems), problems)
     problems.raise_if_any()
     assert new is not None
     both = joined(old, new.record)
-    _refuse_disagreements(both, shown_as, file, problems)
+    tell_disagreements(both, shown_as, file, problems)
+    problems.raise_if_any()
     write_all(path.parent, {path.name: record_text(both.record).encode()})
     click.echo(_report(shown_as, old, new, both))
     if not _uses_record(folder, key):
@@ -77,7 +78,8 @@ def _uses_record(folder: Path, key: str) -> bool:
     return climate is not None and "record" in climate
 
 
-def _column_names(columns: Sequence[str], problems: Problems) -> dict[str, str]:
+def column_names(columns: Sequence[str], problems: Problems) -> dict[str, str]:
+    """Our column -> the file's, from what --column was given."""
     names = {}
     for column in columns:
         ours, equals, theirs = column.partition("=")
@@ -87,7 +89,8 @@ def _column_names(columns: Sequence[str], problems: Problems) -> dict[str, str]:
     return names
 
 
-def _refuse_disagreements(both: Joined, shown_as: str, file: Path, problems: Problems) -> None:
+def tell_disagreements(both: Joined, shown_as: str, file: Path, problems: Problems) -> None:
+    """Adds the first values in which a record and a file disagree, and how many more do."""
     for one in both.disagreements[:LISTED]:
         problems.add(
             Spot(shown_as),
@@ -101,7 +104,6 @@ def _refuse_disagreements(both: Joined, shown_as: str, file: Path, problems: Pro
             f"{len(both.disagreements)} values disagree with {file}; {more} are not listed",
             "So many suggest another station, or other units. Nothing was written.",
         )
-    problems.raise_if_any()
 
 
 def _report(shown_as: str, old: DailyRecord | None, new: StationDays, both: Joined) -> str:

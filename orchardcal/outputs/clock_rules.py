@@ -117,12 +117,14 @@ def changes_of(tzid: str, years: range) -> tuple[Change, ...]:
     """Every change of these years after one for the clock kept when they begin."""
     zone = zone_of(tzid)
     day, end = (datetime(year, 1, 1, tzinfo=UTC) for year in (years.start, years.stop))
-    found = [_change(zone, day, _offset(zone, day))]
+    offset = _offset(zone, day)
+    found = [_change(zone, day, offset)]
     while day < end:
         next_day = day + timedelta(days=1)
-        if _offset(zone, day) != _offset(zone, next_day):
-            found.append(_change(zone, _moment(zone, day, next_day), _offset(zone, day)))
-        day = next_day
+        next_offset = _offset(zone, next_day)
+        if offset != next_offset:
+            found.append(_change(zone, _moment(zone, day, next_day), offset))
+        day, offset = next_day, next_offset
     return tuple(found)
 
 

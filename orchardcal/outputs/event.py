@@ -30,26 +30,7 @@ class EventWriter:
 
     def written(self, text: EventText, sequence: int, revised: str) -> bytes:
         """The VEVENT by RFC 5545 3.6.1; revised is an instant as "2026-12-01T00:00:00Z"."""
-        event = Event()
-        instant = datetime.fromisoformat(revised).astimezone(UTC)
-        event.add("uid", plain_text(text.uid))
-        event.add("dtstamp", instant)
-        event.add("last-modified", instant)
-        event.add("sequence", sequence)
-        event.add("status", "CONFIRMED")
-        event.add("summary", plain_text(text.summary))
-        event.add("description", plain_text(text.description))
-        event.add("location", plain_text(text.location))
-        event.add("geo", vGeo((round(text.latitude_deg, 6), round(text.longitude_deg, 6))))
-        event.add("categories", vCategory([plain_text(word) for word in text.categories]))
-        if text.url:
-            event.add("url", vUri(quote(text.url, safe=_KEPT_IN_URLS)))
-        if text.color:
-            event.add("color", plain_text(text.color))
-        for relation in text.relations:
-            event.add("related-to", _related(relation))
-        _add_days(event, text)
-        vevent: bytes = event.to_ical()
+        vevent: bytes = component_of(text, sequence, revised).to_ical()
         return vevent
 
     def cancelled(self, vevent: bytes, sequence: int, revised: str) -> bytes:
@@ -78,6 +59,30 @@ class EventWriter:
                 lines.append(_folded(f"{name}:{new.get(name, value)}"))
             in_alarm = in_alarm and line != "END:VALARM"
         return b"".join(lines)
+
+
+def component_of(text: EventText, sequence: int, revised: str) -> Event:
+    """The event as the icalendar library holds it."""
+    event = Event()
+    instant = datetime.fromisoformat(revised).astimezone(UTC)
+    event.add("uid", plain_text(text.uid))
+    event.add("dtstamp", instant)
+    event.add("last-modified", instant)
+    event.add("sequence", sequence)
+    event.add("status", "CONFIRMED")
+    event.add("summary", plain_text(text.summary))
+    event.add("description", plain_text(text.description))
+    event.add("location", plain_text(text.location))
+    event.add("geo", vGeo((round(text.latitude_deg, 6), round(text.longitude_deg, 6))))
+    event.add("categories", vCategory([plain_text(word) for word in text.categories]))
+    if text.url:
+        event.add("url", vUri(quote(text.url, safe=_KEPT_IN_URLS)))
+    if text.color:
+        event.add("color", plain_text(text.color))
+    for relation in text.relations:
+        event.add("related-to", _related(relation))
+    _add_days(event, text)
+    return event
 
 
 def _unfolded(vevent: bytes) -> list[str]:

@@ -45,13 +45,17 @@ COLORS = {
 
 def event_texts(plan: Plan, speech: Speech) -> list[EventText]:
     """Every job and every window of the plan, site by site."""
-    followers = _followers(plan.jobs)
-    texts: list[EventText] = []
-    for site in plan.sites:
-        url = site_url(plan, site.site)
-        texts += [_of_job(job, site, url, followers[job.uid], speech) for job in site.jobs]
-        texts += [_of_window(window, site, url, speech) for window in site.windows]
-    return texts
+    return [
+        text for site in plan.sites for text in site_texts(site, site_url(plan, site.site), speech)
+    ]
+
+
+def site_texts(site: SitePlan, url: str, speech: Speech) -> tuple[EventText, ...]:
+    """Every job and every window of one site. url: where its feed will be found, or ""."""
+    followers = _followers(site.jobs)
+    jobs = (_of_job(job, site, url, followers[job.uid], speech) for job in site.jobs)
+    windows = (_of_window(window, site, url, speech) for window in site.windows)
+    return (*jobs, *windows)
 
 
 def site_audience(site: str) -> str:
@@ -99,6 +103,7 @@ def _of_job(
         missed=job.missed,
         planned=job.planned or job.day,
         odds=job.odds,
+        crew=job.crew,
     )
 
 

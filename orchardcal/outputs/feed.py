@@ -2,32 +2,32 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from icalendar import Calendar
 from icalendar.prop import vDuration
 
-from orchardcal.journal.published import Published, aged, revised
+from orchardcal.journal.published import EventText, Published, aged, revised
 from orchardcal.outputs.event import EventWriter
 from orchardcal.outputs.event_text import (
     STAFF,
     VOLUNTEERS,
-    event_texts,
     site_audience,
+    site_texts,
+    site_url,
 )
 from orchardcal.outputs.plain_text import plain_text
 from orchardcal.outputs.speech import Speech
 from orchardcal.outputs.vtimezone import covering, vtimezone
-from orchardcal.plan.plan import Plan
+from orchardcal.plan.plan import Plan, SitePlan
 from orchardcal.sentence import say
 
 PRODID = "-//orchardcal//orchardcal//EN"  # without a version: a release must not change every byte
 REFRESH = timedelta(hours=6)
 WARN_BYTES, WARN_EVENTS = 900_000, 1_000  # a widely used calendar service stops at 1 MB
-_TZID = re.compile(rb"^DTSTART;TZID=([^:;\r\n]+):", re.MULTILINE)
+_TZID = b"\r\nDTSTART;TZID="
 _END = b"END:VCALENDAR\r\n"
 
 
@@ -39,10 +39,16 @@ class Feed:
     description: str
 
 
-def published(plan: Plan, previous: Sequence[Published], speech: Speech) -> tuple[Published, ...]:
+def published(
+    plan: Plan,
+    previous: Sequence[Published],
+    speech: Speech,
+    texts_of: Callable[[SitePlan, str, Speech], Iterable[EventText]] = site_texts,
+) -> tuple[Published, ...]:
     """What the feeds hold after this plan, given what they held before it.
 
-    Events of seasons that this plan does not cover stay as they are until they are old.
+    Events of seasons that this plan does not cover stay as they are until they are old. texts_of:
+    words the events of a site, or has them already.
     """
     covered = {(site.site, season) for site in plan.sites for season in site.seasons}
     sites = {site.site for site in plan.sites}
@@ -51,10 +57,17 @@ def published(plan: Plan, previous: Sequence[Published], speech: Speech) -> tupl
     for row in previous:
         planned = (row.site, row.season) in covered or row.site not in sites
         (ours if planned else rest).append(row)
-    now = revised(ours, event_texts(plan, speech), plan.as_of, EventWriter(speech))
-    others = (aged(row, plan.as_of) for row in rest)
-    kept = [*now, *(row for row in others if row is not None)]
-    return tuple(sorted(kept, key=lambda row: (row.first, row.site, row.uid)))
+    texts = [
+        text for site in plan.sites for text in texts_of(site, site_url(plan, site.site), speech)
+    ]
+    now = revised(ours, texts, plan.as_of, EventWriter(speech))
+    older = (aged(row, plan.as_of) for row in rest)
+    others = [row for row in older if row is not None]
+    return tuple(sorted([*now, *others], key=_in_order)) if others else now
+
+
+def _in_order(row: Published) -> tuple[date, str, str]:
+    return row.first, row.site, row.uid
 
 
 def feeds(plan: Plan, rows: Sequence[Published], speech: Speech) -> dict[str, bytes]:
@@ -158,5 +171,9 @@ def _head(feed: Feed, rows: Sequence[Published]) -> bytes:
 
 def tzids_in(rows: Iterable[Published]) -> set[str]:
     """The time zones that the events name."""
-    found = (_TZID.search(row.vevent) for row in rows)
-    return {match[1].decode() for match in found if match is not None}
+    zones = set()
+    for row in rows:
+        _, named, rest = row.vevent.partition(_TZID)
+        if named:
+            zones.add(rest[: rest.index(b":")].decode())
+    return zones

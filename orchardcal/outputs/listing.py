@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from orchardcal.care import TITLES
 from orchardcal.outputs.speech import Speech
+from orchardcal.plan.crew_load import CrewLoad, crew_loads
 from orchardcal.plan.plan import DONE, Job, NotPlaced, Plan, SitePlan
+from orchardcal.plan.season_supplies import supplies_of
+from orchardcal.sentence import Distance, Hours, Listed, Volume
 
 WORK_DAY_HEADINGS = ("Site", "Day", "Hours", "Volunteers", "Leaders", "Rain date")
 HEADINGS = ("Day", "Hours", "Care", "Trees", "May be done", "Suits", "People")
+LOAD_HEADINGS = ("Crew", "Week of", "Hours away", "Hours it has", "Days out", "Visits", "Distance")
+UNPLACED = ("no day", "order", "no crew")
 KINDS = {
     "no day": "No day found",
     "order": "No day found in order",
+    "no crew": "No place found with a crew",
     "no window": "No window",
     "passed": "Time has passed",
     "later": "Waits for a later season",
@@ -23,26 +29,36 @@ KINDS = {
 
 
 def listing(plan: Plan, speech: Speech) -> str:
-    """Every site: its jobs, each care without a day and the nearest change; then the work days."""
-    parts = [_site(site, speech) for site in plan.sites]
+    """Every site: its jobs, each care without a day and the nearest change; then the work days.
+
+    Where the programme has crews, each job names its own, and their load and the supplies follow.
+    """
+    crews = {crew.key: crew.name for crew in plan.crews}
+    parts = [_site(site, crews, speech) for site in plan.sites]
     total = sum(len(site.jobs) for site in plan.sites)
-    without = sum(entry.kind in ("no day", "order") for s in plan.sites for entry in s.not_placed)
+    without = sum(entry.kind in UNPLACED for s in plan.sites for entry in s.not_placed)
     parts.append(
         f"{total} jobs at {len(plan.sites)} sites as of {speech.day(plan.as_of)};"
         f" {without} without a day."
     )
     if plan.work_days:
         parts.append("\n".join(["Volunteer work days:", "", *_work_days(plan, speech)]))
+    if plan.crews:
+        parts += [
+            "\n".join(["Load of the crews:", "", *_load(plan, speech)]),
+            _supplies(plan, speech),
+        ]
     return "\n\n".join(parts) + "\n"
 
 
-def _site(site: SitePlan, speech: Speech) -> str:
+def _site(site: SitePlan, crews: Mapping[str, str], speech: Speech) -> str:
     seasons = " and ".join(str(season) for season in site.seasons)
     head = f"{site.name} ({site.site}), season {seasons}"
     lines = [head, "=" * len(head)]
     lines += [f"  {speech.sentence(note)}" for note in site.notes]
     if site.jobs:
-        lines += ["", *table([HEADINGS, *(_row(job, speech) for job in site.jobs)])]
+        headings = (*HEADINGS, "Crew") if crews else HEADINGS
+        lines += ["", *table([headings, *(_row(job, crews, speech) for job in site.jobs)])]
     for kind, title in KINDS.items():
         entries = [entry for entry in site.not_placed if entry.kind == kind]
         if entries:
@@ -66,7 +82,56 @@ def _work_days(plan: Plan, speech: Speech) -> Iterable[str]:
     return table([WORK_DAY_HEADINGS, *rows])
 
 
-def _row(job: Job, speech: Speech) -> tuple[str, ...]:
+def _load(plan: Plan, speech: Speech) -> Iterable[str]:
+    """The weeks in which a crew goes out, and after them how many it does not."""
+    loads = crew_loads(plan)
+    rows = [row for load in loads for row in _weeks(load, speech)]
+    yield from table([LOAD_HEADINGS, *rows])
+    for load in loads:
+        without = sum(week.trips == 0 for week in load.weeks)
+        if without and load.days:
+            weeks = "week" if without == 1 else "weeks"
+            yield f"  {load.crew.name}: no work in {without} more {weeks}."
+        elif not load.days:
+            yield f"  {load.crew.name}: no work."
+
+
+def _weeks(load: CrewLoad, speech: Speech) -> Iterable[tuple[str, ...]]:
+    for week in load.weeks:
+        if week.trips:
+            yield (
+                load.crew.name,
+                speech.day(week.monday),
+                speech.value(Hours(week.away_min / 60)),
+                speech.value(Hours(week.capacity_min / 60)),
+                str(week.trips),
+                str(week.visits),
+                speech.value(Distance(week.km)),
+            )
+
+
+def _supplies(plan: Plan, speech: Speech) -> str:
+    every = supplies_of(visit for site in plan.sites for visit in site.supplies)
+    tools = every.tools
+    amounts = (
+        (every.paint_mix_l, "white paint mix"),
+        (every.spray_l, "spray to run-off (oil as the label says)"),
+        (every.alcohol_l, "70 % alcohol"),
+    )
+    parts = [f"{speech.value(Volume(litres))} of {what}" for litres, what in amounts if litres]
+    counts = (
+        (tools.pruners, "pruners"),
+        (tools.loppers, "loppers"),
+        (tools.saws, "pruning saws"),
+        (tools.brushes, "brushes"),
+    )
+    busiest = [f"{count} {what}" for count, what in counts if count]
+    if busiest:
+        parts.append(f"on the busiest day {speech.value(Listed(tuple(busiest)))}")
+    return f"Supplies for the season: {'; '.join(parts) or 'none'}."
+
+
+def _row(job: Job, crews: Mapping[str, str], speech: Speech) -> tuple[str, ...]:
     return (
         speech.day(job.day),
         "" if job.state == DONE else f"{speech.clock(job.start)}-{speech.clock(job.end)}",
@@ -75,6 +140,7 @@ def _row(job: Job, speech: Speech) -> tuple[str, ...]:
         _span(job.window.first, job.window.last, speech),
         odds_of(job),
         "" if job.state == DONE else str(job.people),
+        *((crews.get(job.crew, ""),) if crews else ()),
     )
 
 
@@ -96,7 +162,7 @@ def _entry(entry: NotPlaced, speech: Speech) -> str:
     head = f"    {TITLES[entry.care]}, {', '.join(entry.plantings)}: "
     if entry.nearest is not None:
         return head + speech.sentence(entry.nearest)
-    deciding = entry.why[-1] if entry.kind in ("no day", "order") else entry.why[0]
+    deciding = entry.why[-1] if entry.kind in UNPLACED else entry.why[0]
     return head + speech.sentence(deciding)
 
 

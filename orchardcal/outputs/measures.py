@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from orchardcal.sentence import Celsius, CelsiusStep, Hours, Length, Rain, Volume
+from orchardcal.sentence import Celsius, CelsiusStep, Distance, Hours, Length, Rain, Volume
 
 # Exact by definition: NIST Special Publication 811 (2008), appendix B.8.
 M_PER_INCH = 0.0254
 M_PER_FOOT = 0.3048
+KM_PER_MILE = 1.609344
 L_PER_GALLON = 3.785411784  # US liquid gallon, 231 cubic inches
 FL_OZ_PER_GALLON = 128
 
@@ -38,6 +39,12 @@ def length(value: Length, us: bool) -> Said:
     if abs(value.value_m) < 2:
         return Said(_rounded(value.value_m * 100, 1), "centimeter")
     return Said(_rounded(value.value_m, 1), "meter")
+
+
+def distance(value: Distance, us: bool) -> Said:
+    """To a tenth below twenty, whole above."""
+    number = value.value_km / (KM_PER_MILE if us else 1)
+    return Said(_rounded(number, min(1, _digits(number))), "mile" if us else "kilometer")
 
 
 def volume(value: Volume, us: bool) -> Said:

@@ -9,7 +9,8 @@ from typing import Any, BinaryIO
 
 SAYING = {"say", "Sentence", "sentence_of", "Words", "words"}  # a message is their first argument
 HANDING_ON = {"_tool", "_counted", "_fixed"}  # give messages they are called with to say()
-TABLES = {"TITLES", "FORMS", "GRADES", "CHANGES", "THEN", "WITHOUT"}  # hold messages as values
+# Hold messages as values.
+TABLES = {"TITLES", "FORMS", "GRADES", "CHANGES", "THEN", "WITHOUT", "NARROWED"}
 
 Message = tuple[int, str, str | tuple[str, str], list[str]]
 
@@ -54,7 +55,8 @@ def ruled(
         yield 1, "gettext", rules["title"], []
         yield 1, "gettext", rules["plural"], []
     texts = [stage["title"] for stage in rules.get("stage", ())]
-    texts += [entry["text"] for kind in ("step", "caution") for entry in rules.get(kind, ())]
+    told = [entry for kind in ("step", "caution") for entry in rules.get(kind, ())]
+    texts += [entry[key] for entry in told for key in ("text", "short") if entry.get(key)]
     for care in rules.get("care", {}).values():
         texts += [care[key] for key in ("why", "never") if care.get(key)]
     for text in texts:

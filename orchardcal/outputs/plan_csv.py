@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable, Iterable, Sequence
 
 from orchardcal.care import TITLES
 from orchardcal.journal.journal_csv import csv_cell
 from orchardcal.outputs.speech import Speech
-from orchardcal.plan.plan import Job, NotPlaced, Plan
+from orchardcal.plan.plan import Job, NotPlaced, Plan, SitePlan
 
 HEADINGS = (
     "site",
@@ -26,20 +27,32 @@ HEADINGS = (
     "person_minutes",
     "state",
     "reason",
+    "crew",
 )
 
 
-def plan_csv(plan: Plan, speech: Speech) -> bytes:
-    """UTF-8 with a byte-order mark, which spreadsheets need; RFC 4180 line ends."""
+def plan_csv(
+    plan: Plan, speech: Speech, rows_of: Callable[[SitePlan, Speech], str] | None = None
+) -> bytes:
+    """UTF-8 with a byte-order mark, which spreadsheets need; RFC 4180 line ends.
+
+    rows_of: writes a site's rows, as site_rows does, or has them already.
+    """
+    sites = ((rows_of or site_rows)(site, speech) for site in plan.sites)
+    return "".join([_lines([HEADINGS]), *sites]).encode("utf-8-sig")
+
+
+def site_rows(site: SitePlan, speech: Speech) -> str:
+    """One site's rows."""
+    rows = [_job(job, site.name, speech) for job in site.jobs]
+    rows += [_not_placed(entry, site.name, speech) for entry in site.not_placed]
+    return _lines([csv_cell(row.get(heading)) for heading in HEADINGS] for row in rows)
+
+
+def _lines(rows: Iterable[Sequence[str]]) -> str:
     written = io.StringIO(newline="")
-    writer = csv.writer(written)
-    writer.writerow(HEADINGS)
-    for site in plan.sites:
-        rows = [_job(job, site.name, speech) for job in site.jobs]
-        rows += [_not_placed(entry, site.name, speech) for entry in site.not_placed]
-        for row in rows:
-            writer.writerow([csv_cell(row.get(heading)) for heading in HEADINGS])
-    return written.getvalue().encode("utf-8-sig")
+    csv.writer(written).writerows(rows)
+    return written.getvalue()
 
 
 def _job(job: Job, site: str, speech: Speech) -> dict[str, object]:
@@ -59,6 +72,7 @@ def _job(job: Job, site: str, speech: Speech) -> dict[str, object]:
         "person_minutes": job.minutes,
         "state": job.state,
         "reason": " ".join(speech.sentence(one) for one in job.why),
+        "crew": job.crew,
     }
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 from orchardcal.care import TITLES
 from orchardcal.outputs.speech import Speech
+from orchardcal.plan.crew_load import CrewLoad, CrewWeek, crew_loads
 from orchardcal.plan.plan import CareWindow, Job, NotPlaced, Plan, SitePlan
 from orchardcal.plan.work_day import WorkDay
 from orchardcal.season import Span
@@ -14,16 +16,54 @@ from orchardcal.season import Span
 VERSION = 1  # raised when a field changes its meaning or goes away; new fields do not raise it
 
 
-def plan_json(plan: Plan, speech: Speech) -> bytes:
-    """The whole plan, UTF-8, one object, keys in a fixed order."""
-    written = {
+def plan_json(
+    plan: Plan, speech: Speech, json_of: Callable[[SitePlan, Speech], str] | None = None
+) -> bytes:
+    """The whole plan, UTF-8, one object, keys in a fixed order.
+
+    json_of: writes a site's part, as site_json does, or has it already.
+    """
+    head = {
         "format": "orchardcal-plan",
         "version": VERSION,
         "programme": plan.name,
         "as_of": plan.as_of.isoformat(),
-        "sites": [_site(site, speech) for site in plan.sites],
+        "crews": [_crew(load) for load in crew_loads(plan)],
     }
-    return (json.dumps(written, ensure_ascii=False, indent=1) + "\n").encode()
+    top = _written(head).removesuffix("\n}")
+    sites = ",".join(f"\n  {(json_of or site_json)(site, speech)}" for site in plan.sites)
+    array = f"[{sites}\n ]" if sites else "[]"
+    return f'{top},\n "sites": {array}\n}}\n'.encode()
+
+
+def site_json(site: SitePlan, speech: Speech) -> str:
+    """One site's part of the plan, two steps in: a line break within a JSON text is written \\n."""
+    return _written(_site(site, speech)).replace("\n", "\n  ")
+
+
+def _written(value: dict[str, Any]) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=1)
+
+
+def _crew(load: CrewLoad) -> dict[str, Any]:
+    return {
+        "key": load.crew.key,
+        "name": load.crew.name,
+        "people": load.crew.people,
+        "weeks": [_week(week) for week in load.weeks],
+    }
+
+
+def _week(week: CrewWeek) -> dict[str, Any]:
+    return {
+        "monday": week.monday.isoformat(),
+        "capacity_minutes": week.capacity_min,
+        "work_minutes": week.work_min,
+        "driving_and_arriving_minutes": week.around_min,
+        "days_out": week.trips,
+        "visits": week.visits,
+        "km": round(week.km, 1),
+    }
 
 
 def _site(site: SitePlan, speech: Speech) -> dict[str, Any]:
@@ -58,6 +98,7 @@ def _job(job: Job, speech: Speech) -> dict[str, Any]:
         "share_of_seasons_suitable": job.odds,
         "person_minutes": job.minutes,
         "people": job.people,
+        "crew": job.crew,
         "state": job.state,
         "title": speech.sentence(job.title),
         "why": [speech.sentence(one) for one in job.why],

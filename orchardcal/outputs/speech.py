@@ -19,6 +19,7 @@ from orchardcal.outputs.measures import Said
 from orchardcal.sentence import (
     Celsius,
     CelsiusStep,
+    Distance,
     Hours,
     Length,
     Listed,
@@ -68,6 +69,8 @@ class English:
         "meter": "m",
         "inch": "in",
         "foot": "ft",
+        "kilometer": "km",
+        "mile": "mi",
         "milliliter": "mL",
         "liter": "L",
         "fluid-ounce": "fl oz",
@@ -223,12 +226,14 @@ class Speech:
         """A clock time: "09:30"."""
         return self._voice.clock(moment)
 
-    def _said(self, value: Celsius | CelsiusStep | Length | Volume | Rain) -> Said:
+    def _said(self, value: Celsius | CelsiusStep | Length | Distance | Volume | Rain) -> Said:
         match value:
             case Celsius() | CelsiusStep():
                 return measures.temperature(value, self._us)
             case Length():
                 return measures.length(value, self._us)
+            case Distance():
+                return measures.distance(value, self._us)
             case Volume():
                 return measures.volume(value, self._us)
         return measures.rain(value, self._us)

@@ -16,6 +16,7 @@ from orchardcal.outputs.speech import Speech, UnknownLanguage, languages
 from orchardcal.sentence import (
     Celsius,
     CelsiusStep,
+    Distance,
     Hours,
     Length,
     Listed,
@@ -90,10 +91,14 @@ def test_english_lists_are_those_of_the_cldr(count: int) -> None:
         (Celsius(37.8), "37.8 °C", "100 °F"),
         (Celsius(-0.01), "0 °C", "32 °F"),
         (CelsiusStep(5), "5 °C", "9 °F"),
-        # the same: 1 in = 2.54 cm, 1 ft = 30.48 cm, 1 gal (US) = 3.785412 L = 128 fl oz
+        # the same: 1 in = 2.54 cm, 1 ft = 30.48 cm, 1 mi = 1.609344 km,
+        # 1 gal (US) = 3.785412 L = 128 fl oz
         (Length(0.3048), "30.5 cm", "12 in"),
         (Length(0.0254), "2.5 cm", "1 in"),
         (Length(3.048), "3 m", "10 ft"),
+        (Distance(1.609344), "1.6 km", "1 mi"),
+        (Distance(160.9344), "161 km", "100 mi"),
+        (Distance(0.4), "0.4 km", "0.2 mi"),
         (Volume(3.785412), "3.8 L", "1 gal"),
         (Volume(0.02957353), "30 mL", "1 fl oz"),
         (Volume(0.6), "0.6 L", "20.3 fl oz"),

@@ -9,6 +9,7 @@ from orchardcal.outputs.event_text import STAFF, VOLUNTEERS
 from orchardcal.outputs.page.facts import SiteFacts
 from orchardcal.outputs.page.frame import document, scrolled, section
 from orchardcal.outputs.page.lanes import Lane, badge, lanes_used
+from orchardcal.outputs.page.load_page import has_load, load_path
 from orchardcal.outputs.page.markup import Markup, isolated, tag
 from orchardcal.outputs.page.spans import merged, span_in_words
 from orchardcal.outputs.page.strip import Axis, axis_drawing, axis_of, legend, row_drawing
@@ -57,6 +58,7 @@ def _page(
     top = [
         tag("h1", isolated(plan.name)),
         tag("p", speech.sentence(_size(plan))),
+        *_load(plan, speech, number),
         *_other_pages(number, pages, speech),
     ]
     main = [
@@ -89,6 +91,16 @@ def _other_pages(number: int, pages: int, speech: Speech) -> list[Markup]:
         links.append(tag("li", link))
     label = speech.words("Parts of the overview")
     return [tag("nav", tag("ul", *links), class_="parts", aria_label=label)]
+
+
+def _load(plan: Plan, speech: Speech, number: int) -> list[Markup]:
+    if number or not has_load(plan):
+        return []
+    if plan.crews:
+        words = speech.words("Load of the crews, and supplies")
+    else:
+        words = speech.words("Supplies for the season")
+    return [tag("p", tag("a", words, href=load_path()))]
 
 
 def _coming(plan: Plan, speech: Speech, number: int) -> list[Markup]:

@@ -16,12 +16,13 @@ from orchardcal.sentence import Listed, Sentence, Words, say
 KINDS: tuple[tuple[str, Words], ...] = (
     ("no day", Words("No day found")),
     ("order", Words("No day found in order")),
+    ("no crew", Words("No place found with a crew")),
     ("no window", Words("No window")),
     ("passed", Words("Time has passed")),
     ("later", Words("Waits for a later season")),
     ("never", Words("Not done on these trees")),
 )
-UNPLACED = ("no day", "order")  # work that is due and has no day: someone must decide
+UNPLACED = ("no day", "order", "no crew")  # work that is due and has no day: someone must decide
 
 
 def windows_told(windows: Sequence[CareWindow], speech: Speech) -> Markup:

@@ -131,7 +131,12 @@ def test_the_demo_has_a_page_for_each_site(loaded: Loaded) -> None:
         for site in kept
     }
     written = pages(plan, facts, Speech())
-    assert set(written) == {"index.html", f"sites/{SITE}.html", "sites/red-mesa.html"}
+    assert set(written) == {
+        "index.html",
+        "load.html",
+        f"sites/{SITE}.html",
+        "sites/red-mesa.html",
+    }
     for site in plan.sites:
         text = text_of(tree_of(written[f"sites/{site.site}.html"]))
         for job in site.jobs:
