@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import groupby
+
 from orchardcal.outputs.page.frame import scrolled
 from orchardcal.outputs.page.markup import Markup, isolated, tag
 from orchardcal.outputs.speech import Speech
@@ -57,12 +60,25 @@ def _table(load: CrewLoad, speech: Speech) -> Markup:
     )
     head = tag("thead", tag("tr", *(tag("th", one, scope="col") for one in columns)))
     scale_min = max(max(week.capacity_min, week.away_min) for week in load.weeks) or 1
-    rows = (_week(week, scale_min, speech) for week in load.weeks)
+    rows = _rows(load, scale_min, speech)
     title: Sentence = say("{crew}: week by week", crew=load.crew.name)
     caption = tag("caption", isolated(speech.sentence(title)), class_="heard")
     foot = tag("tfoot", _in_all(load, speech))
     table = tag("table", caption, head, tag("tbody", *rows), foot, class_="load")
     return scrolled(speech.sentence(title), table)
+
+
+def _rows(load: CrewLoad, scale_min: int, speech: Speech) -> Iterator[Markup]:
+    """A row for each week with work; weeks without, one after another, share one."""
+    for busy, run in groupby(load.weeks, lambda week: bool(week.away_min)):
+        weeks = tuple(run)
+        if busy or len(weeks) == 1:
+            yield from (_week(week, scale_min, speech) for week in weeks)
+            continue
+        words = say("{count} weeks from {day}", count=len(weeks), day=weeks[0].monday)
+        name = tag("th", speech.sentence(words), scope="row", class_="idle")
+        cells = (tag("td", cell) for cell in _amounts(weeks, speech))
+        yield tag("tr", name, tag("td"), *cells)
 
 
 def _week(week: CrewWeek, scale_min: int, speech: Speech) -> Markup:
