@@ -65,6 +65,26 @@ def daily_totals(
     return _totals(hours_of, np.shape(low_c)[0], DAYS, chill_start)
 
 
+def portions_between(
+    low_c: Floats, high_c: Floats, latitude_deg: float, first_day: int, end_day: int
+) -> Floats:
+    """Each member's chill portions from first_day up to but without end_day, shape (members,).
+
+    As the sum of `daily_totals`' portions from a chill_start of first_day, to the last bits, in
+    half its time: nothing else is counted.
+    """
+    weights = hourly_weights(latitude_deg)
+    values = neighbouring_values(days_first(low_c), days_first(high_c))
+    lanes = values.shape[-1]
+    days_at_once = max(1, HOUR_VALUES_AT_ONCE // (24 * lanes))
+    dynamic = DynamicModel(lanes, days_at_once * 24)
+    total = np.zeros(lanes)
+    for days in _slices(first_day, end_day, days_at_once):
+        air_c = np.matmul(weights[days], values[days]).reshape(-1, lanes)
+        total += dynamic.portions(air_c).sum(axis=0)
+    return total
+
+
 def daily_totals_of_hours(air_c: Floats, chill_start_day: int) -> DailyTotals:
     """Chill and heat of each day from measured hours.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,11 +28,16 @@ class Search:
     target: Floats
     tolerance: Floats
 
+    def asking(self, last_target: float) -> Search:
+        """The same search with another last target, met three times as closely."""
+        closer = np.append(self.tolerance[:-1], self.tolerance[-1] / 3)
+        return replace(self, target=np.append(self.target[:-1], last_target), tolerance=closer)
+
     def run(self, outcome: Callable[[Floats], Floats]) -> tuple[Floats, Floats]:
         """The best point found and its misses in tolerances."""
 
         def miss(x: Floats) -> Floats:
-            return (outcome(x) - self.target) / self.tolerance
+            return self.misses(outcome(x))
 
         x = self.prior.copy()
         r = miss(x)
@@ -60,6 +65,13 @@ class Search:
                 evaluations += len(x)
                 since_slopes = 0
         return best, best_r
+
+    def misses(self, outcome: Floats) -> Floats:
+        """How far an outcome is from the targets, in tolerances."""
+        return (outcome - self.target) / self.tolerance
+
+    def furthest_miss(self, outcome: Floats) -> float:
+        return float(np.abs(self.misses(outcome)).max())
 
     def on_bound(self, x: Floats) -> bool:
         return bool(((x <= self.least + 1e-6) | (x >= self.most - 1e-6)).any())

@@ -7,13 +7,14 @@ coldest and the hottest month fix the rest; then the chill given serves as a che
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import exp, log
 
 import numpy as np
 from numpy.typing import NDArray
 
-from orchardcal.climate.daily_totals import daily_totals
+from orchardcal.climate.daily_totals import portions_between
 from orchardcal.climate.frost import FREEZE_C, first_freeze, last_freeze
 from orchardcal.climate.generator import generated_days
 from orchardcal.climate.impossible import (
@@ -23,6 +24,7 @@ from orchardcal.climate.impossible import (
     refuse_if_any,
 )
 from orchardcal.climate.search import Search
+from orchardcal.climate.steady_chill import steady_portions
 from orchardcal.season import DAYS
 
 Floats = NDArray[np.float64]
@@ -33,6 +35,8 @@ MONTH_OF_WAVE = 0.9889  # mean of a yearly cosine over the 30 days about its cre
 RANGE_SWING = 0.18  # the daily range swings by so much of its mean
 DATE_TOLERANCE_DAYS = 1.0
 CHILL_TOLERANCE = 0.006
+TRUE_OUTCOMES = 8  # at most
+QUICK_MEMBERS = 30  # their mean differs little from all, and what differs is made good
 FOUR_DATE_TOLERANCE_DAYS = 3.0  # wider, or the freeze dates would bend the spread and so the chill
 REFUSED_BEYOND = 2.5  # tolerances
 LEAST_FREEZING = 0.5
@@ -80,15 +84,14 @@ def solved(latitude_deg: float, first: int, last: int, chill_portions: float) ->
     """
     refuse_if_any(impossible_freeze_dates(latitude_deg, first, last, chill_portions))
     start_c = 3.5 + 8.0 * float(np.cos(np.pi * (last - first) / DAYS))
+    chill_tolerance = max(0.3, CHILL_TOLERANCE * chill_portions)
     search = Search(
         prior=np.array([start_c, 201.0, 8.0, 10.5, 0.0]),
         prior_sd=np.array([20.0, 7.0, 4.0, 2.5, 0.15]),
         least=np.array([-40.0, 165.0, 1.5, 4.0, log(0.6)]),
         most=np.array([40.0, 235.0, 20.0, 20.0, log(1.7)]),
         target=np.array([first, last, chill_portions]),
-        tolerance=np.array(
-            [DATE_TOLERANCE_DAYS, DATE_TOLERANCE_DAYS, max(0.3, CHILL_TOLERANCE * chill_portions)]
-        ),
+        tolerance=np.array([DATE_TOLERANCE_DAYS, DATE_TOLERANCE_DAYS, chill_tolerance]),
     )
 
     def wave_of(x: Floats) -> Wave:
@@ -96,8 +99,13 @@ def solved(latitude_deg: float, first: int, last: int, chill_portions: float) ->
         swing = RANGE_SWING * daily_range
         return Wave(mean_low, low_day, amplitude, daily_range, swing, exp(log_spread))
 
-    x, misses = search.run(lambda x: _outcome(wave_of(x), latitude_deg))
-    if float(np.abs(misses).max()) > REFUSED_BEYOND or search.on_bound(x):
+    x, outcome = _with_true_chill(
+        search,
+        quick=lambda x: _outcome(wave_of(x), _steady_winter_portions),
+        true=lambda x: _true_outcome(wave_of(x), latitude_deg),
+    )
+    misses = search.misses(outcome)
+    if search.furthest_miss(outcome) > REFUSED_BEYOND or search.on_bound(x):
         raise ClimateRefused(
             [
                 "No ordinary year has these freeze dates with "
@@ -108,7 +116,7 @@ def solved(latitude_deg: float, first: int, last: int, chill_portions: float) ->
                 "four of the coldest and the hottest month, or write monthly normals."
             ]
         )
-    return _solution(wave_of(x), latitude_deg)
+    return _solution(wave_of(x), outcome)
 
 
 def solved_with_four(
@@ -146,7 +154,7 @@ def solved_with_four(
         )
 
     x, misses = search.run(lambda x: _mean_freezes(wave_of(x).seasons()[0]))
-    solution = _solution(wave_of(x), latitude_deg)
+    solution = _solution(wave_of(x), _true_outcome(wave_of(x), latitude_deg))
     chill_off = abs(solution.chill_portions - chill_portions) / max(chill_portions, 10.0)
     dates_off = float(np.abs(misses * search.tolerance).max())
     if dates_off > DATE_CHECK_REFUSED_DAYS or chill_off > CHILL_CHECK_REFUSED:
@@ -161,15 +169,56 @@ def solved_with_four(
     return solution
 
 
-def _outcome(wave: Wave, latitude_deg: float) -> Floats:
+def _with_true_chill(
+    search: Search, quick: Callable[[Floats], Floats], true: Callable[[Floats], Floats]
+) -> tuple[Floats, Floats]:
+    """The best point by the true outcome, and that outcome, found by searches of the quick one.
+
+    The last target is the chill. The quick searches are asked for more or less of it, by secants,
+    until the true chill is right: one to three true outcomes for a site in place of a dozen.
+    """
+    wanted = asked = float(search.target[-1])
+    tried: list[tuple[float, float]] = []
+    found: list[tuple[Floats, Floats]] = []
+    for _ in range(TRUE_OUTCOMES):
+        x, _ = search.asking(asked).run(quick)
+        outcome = true(x)
+        found.append((x, outcome))
+        if search.furthest_miss(outcome) < 1.0:
+            break
+        tried.append((asked, float(outcome[-1])))
+        asked = _next_asked(tried, wanted)
+    return min(found, key=lambda each: search.furthest_miss(each[1]))
+
+
+def _next_asked(tried: list[tuple[float, float]], wanted: float) -> float:
+    """What to ask for after these pairs of (asked, found)."""
+    asked, found = tried[-1]
+    slope = asked / found
+    if len(tried) > 1:
+        asked_before, found_before = tried[-2]
+        if found != found_before:
+            slope = min(max((asked - asked_before) / (found - found_before), slope / 3), slope * 3)
+    return asked + slope * (wanted - found)
+
+
+def _outcome(wave: Wave, portions: Callable[[Floats, Floats], float]) -> Floats:
     low_c, high_c = wave.seasons()
-    return np.append(_mean_freezes(low_c), mean_winter_portions(low_c, high_c, latitude_deg))
+    return np.append(_mean_freezes(low_c), portions(low_c, high_c))
+
+
+def _true_outcome(wave: Wave, latitude_deg: float) -> Floats:
+    return _outcome(wave, lambda low_c, high_c: mean_winter_portions(low_c, high_c, latitude_deg))
+
+
+def _steady_winter_portions(low_c: Floats, high_c: Floats) -> float:
+    winter = slice(CHILL_FROM, CHILL_TO)
+    return steady_portions(low_c[:QUICK_MEMBERS, winter], high_c[:QUICK_MEMBERS, winter])
 
 
 def mean_winter_portions(low_c: Floats, high_c: Floats, latitude_deg: float) -> float:
     """Mean chill portions from 1 October to 30 April (in the south 3 April to 31 October)."""
-    portions = daily_totals(low_c, high_c, latitude_deg, CHILL_FROM).portions
-    return float(portions[:, CHILL_FROM:CHILL_TO].sum(axis=1).mean())
+    return float(portions_between(low_c, high_c, latitude_deg, CHILL_FROM, CHILL_TO).mean())
 
 
 def _mean_freezes(low_c: Floats) -> Floats:
@@ -180,7 +229,7 @@ def _mean_freezes(low_c: Floats) -> Floats:
     return np.array([np.where(frozen, f, coldest).mean() for f in (first, last)])
 
 
-def _solution(wave: Wave, latitude_deg: float) -> Solved:
+def _solution(wave: Wave, outcome: Floats) -> Solved:
     low_c, high_c = wave.seasons()
     frozen = np.isfinite(first_freeze(low_c, FREEZE_C))
     if float(frozen.mean()) < LEAST_FREEZING:
@@ -190,6 +239,5 @@ def _solution(wave: Wave, latitude_deg: float) -> Solved:
                 "too little; write monthly normals or give a daily record."
             ]
         )
-    first, last = _mean_freezes(low_c)
-    chill = mean_winter_portions(low_c, high_c, latitude_deg)
-    return Solved(wave, low_c, high_c, float(first), float(last), chill)
+    first, last, chill = (float(value) for value in outcome)
+    return Solved(wave, low_c, high_c, first, last, chill)

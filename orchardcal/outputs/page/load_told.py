@@ -11,7 +11,7 @@ from orchardcal.outputs.speech import Speech
 from orchardcal.plan.crew_load import CrewLoad, CrewWeek
 from orchardcal.sentence import Distance, Hours, Sentence, say
 
-BAR_PX, HIGH_PX = 160, 14
+BAR_PX, HIGH_PX = 110, 14
 NONE = "–"
 
 
