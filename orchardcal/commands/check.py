@@ -14,6 +14,7 @@ from orchardcal.sites.crew_doubts import crew_doubts
 from orchardcal.sites.reading import WeatherRead, programme_and_weather, species_files
 from orchardcal.sites.record import DailyRecord
 from orchardcal.sites.site import FreezeDatesGiven, NormalsGiven, Programme, Site
+from orchardcal.sites.work_day_doubts import work_day_doubts
 from orchardcal.species.reading import read_species, species_names
 
 
@@ -81,7 +82,7 @@ def _summary(programme: Programme, weather: dict[str, WeatherRead]) -> str:
     without = [site.key for site in programme.sites if not site.country]
     if without:
         lines.append(f"No country is given, so no public holidays are known: {', '.join(without)}.")
-    doubts = crew_doubts(programme)
+    doubts = (*crew_doubts(programme), *work_day_doubts(programme))
     if doubts:
         lines += ["To look at again, though it is no mistake:", *map(str, doubts)]
     return "\n".join(lines)

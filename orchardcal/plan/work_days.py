@@ -95,6 +95,13 @@ def _notes(
 ) -> Iterable[Sentence]:
     if day in settings.pinned:
         yield say("The coordinator pinned this day.")
+    if settings.smallest > settings.largest:
+        yield say(
+            "The smallest group ({smallest}) is above the largest ({largest}), which holds:"
+            " exchange them in site.toml.",
+            smallest=settings.smallest,
+            largest=settings.largest,
+        )
     if fit_min < minutes:
         yield say(
             "Only {fit} of {all} of work fit into this day with {count} volunteer: plan a second"
@@ -125,6 +132,7 @@ def _without_work(
     hours = calendar.work_hours(day) or (site.opens, site.closes)
     begin = datetime.combine(day, hours[0])
     end = min(begin + timedelta(minutes=DAY_MIN), datetime.combine(day, hours[1]))
+    people = min(settings.smallest, settings.most_people)
     return WorkDay(
         site=site.key,
         day=day,
@@ -134,8 +142,8 @@ def _without_work(
         trees=0,
         minutes=0,
         fit_minutes=0,
-        people=settings.smallest,
-        leaders=leaders_for(settings.smallest, settings),
+        people=people,
+        leaders=leaders_for(people, settings),
         pinned=True,
         rain_day=None,
         rain_why=say("No rain date: no work stands on this day."),
@@ -150,6 +158,9 @@ def _without_work(
 
 def _why_without(day: date, calendar: SiteDays, tasks: Sequence[tuple[Task, date]]) -> Sentence:
     """Why no work stands on a pinned day, and what is nearest."""
+    settings = calendar.site.work_days
+    if settings is not None and day in settings.banned:
+        return say("No work is planned on it: it is banned as well; take it out of one list.")
     if day in calendar.closed:
         return say(
             'No work can be done on it: the site is closed then ("{name}").',

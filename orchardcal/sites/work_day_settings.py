@@ -22,9 +22,10 @@ WEEKDAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 class WorkDaySettings:
     """How work days with volunteers are held at one site.
 
-    smallest, largest: volunteers on a day, leaders not counted. leaders: how many there are, None
-    if not said. minors: whether some volunteers are under 18. weekdays: 0 is Monday. pinned: days
-    to hold one on; banned: days never to.
+    smallest, largest: volunteers on a day, leaders not counted; a smallest above the largest is
+    kept, for `work_day_doubts` to ask about, and the largest holds. leaders: how many there are,
+    None if not said. minors: whether some volunteers are under 18. weekdays: 0 is Monday. pinned:
+    days to hold one on; banned: days never to, which holds where a day is both.
     """
 
     smallest: int = USUAL_SMALLEST
@@ -55,15 +56,9 @@ def work_day_settings(
     largest = table.whole("largest", 1, MOST_PEOPLE, 0)
     smallest = table.whole("smallest", 1, MOST_PEOPLE, min(USUAL_SMALLEST, largest or MOST_PEOPLE))
     largest = largest or max(USUAL_LARGEST, smallest)
-    if smallest > largest:
-        table.wrong(
-            "smallest",
-            f"the smallest group ({smallest}) is above the largest ({largest})",
-            f"Exchange them: smallest = {largest} and largest = {smallest}.",
-        )
     per_leader = table.whole("volunteers_per_leader", 1, MOST_PEOPLE, USUAL_PER_LEADER)
     settings = WorkDaySettings(
-        smallest=min(smallest, largest),
+        smallest=smallest,
         largest=largest,
         volunteers_per_leader=per_leader,
         leaders=_leaders(table, min(smallest, largest), per_leader),
@@ -72,13 +67,6 @@ def work_day_settings(
         pinned=_days(table, "pinned"),
         banned=_days(table, "banned"),
     )
-    both = sorted({*settings.pinned} & {*settings.banned})
-    if both:
-        table.wrong(
-            "banned",
-            f"{', '.join(map(str, both))} is both pinned and banned",
-            "Take it out of one of the two lists.",
-        )
     table.refuse_unknown_keys()
     return settings
 

@@ -53,7 +53,7 @@ class City:
 
 @pytest.fixture
 def city(tmp_path: Path) -> City:
-    write_city(tmp_path / "city", 8)
+    write_city(tmp_path / "city", 6)
     return City(tmp_path / "city")
 
 
@@ -198,6 +198,22 @@ def test_a_crew_comes_to_a_far_site_only_if_it_names_it(city: City) -> None:
     assert far["jobs"], "planned by the site itself"
     told = CliRunner().invoke(orchardcal, ["check", str(city.folder)])
     assert key in told.output
+
+
+def test_a_site_9000_km_from_its_crew_is_asked_about_and_the_rest_planned(city: City) -> None:
+    key = next(site.key for site in city.programme.sites if not site.volunteers)
+    city.change(f"{key}/site.toml", r"longitude = .*", "longitude = -10.0")
+    city.change(f"{key}/site.toml", "America/Los_Angeles", "Europe/Lisbon")
+    named = ", ".join(f'"{site.key}"' for site in city.programme.sites)
+    city.change("programme.toml", r"reach_km = 12", f"sites = [{named}]")
+    plan = city.planned()
+    (far,) = (site for site in plan["sites"] if site["key"] == key)
+    rest = [site for site in plan["sites"] if site["key"] != key]
+    assert [one["kind"] for one in far["not_placed"] if one["kind"] == "no crew"]
+    assert any(job["crew"] for site in rest for job in site["jobs"])
+    told = CliRunner().invoke(orchardcal, ["check", str(city.folder)])
+    assert told.exit_code == 0
+    assert re.search(rf"goes to {key}, [89]\d{{3}} km from its home", told.output)
 
 
 @pytest.mark.slow

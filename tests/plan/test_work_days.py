@@ -123,6 +123,19 @@ def test_a_rain_day_comes_later_in_every_window_and_keeps_the_order() -> None:
                     assert 24 * (job.day - one.rain_day).days >= before.gap_h
 
 
+def test_settings_that_contradict_each_other_still_leave_a_plan() -> None:
+    """The largest group holds over a smallest above it; a ban holds over a pin of the same day."""
+    crossed = planned(weekdays=SATURDAYS, smallest=12, largest=6)
+    assert {one.people for one in crossed.work_days} == {6}
+    for one in crossed.work_days:
+        assert "smallest group (12) is above the largest (6)" in words(one.notes)
+    day = crossed.work_days[0].day
+    both = planned(weekdays=SATURDAYS, pinned=(day,), banned=(day,))
+    (flagged,) = (one for one in both.work_days if one.day == day)
+    assert flagged.jobs == ()
+    assert "banned as well" in words(flagged.notes)
+
+
 def test_a_banned_day_is_never_used_and_the_work_goes_elsewhere() -> None:
     first = planned(weekdays=SATURDAYS).work_days[0].day
     after = planned(weekdays=SATURDAYS, banned=(first,))

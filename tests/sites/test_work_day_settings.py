@@ -8,7 +8,8 @@ from datetime import date
 import pytest
 
 from orchardcal.errors import BadFiles
-from orchardcal.sites.site import Site
+from orchardcal.sites.site import Programme, Site
+from orchardcal.sites.work_day_doubts import work_day_doubts
 from orchardcal.sites.work_day_settings import (
     LEADER_RANGE,
     USUAL_PER_LEADER,
@@ -58,8 +59,6 @@ def test_one_leader_takes_as_many_as_a_published_guide_says() -> None:
 @pytest.mark.parametrize(
     ("table", "what"),
     [
-        ("smallest = 12\nlargest = 6", "smallest group (12) is above the largest (6)"),
-        ("smallest = 11\nlargest = 10\nleaders = 9", "is above the largest"),
         ("largest = 0", "largest is 0"),
         ("leaders = 0", "nobody would lead the volunteers"),
         ("leaders = 1\nsmallest = 9", "too few for the smallest group of 9"),
@@ -68,7 +67,6 @@ def test_one_leader_takes_as_many_as_a_published_guide_says() -> None:
         ("weekdays = []", "leaves no day of the week"),
         ('weekdays = "sun"', "weekdays holds sun, when the site is not visited"),
         ('weekdays = "saturn, fri"', 'weekdays holds "saturn"'),
-        ("pinned = [2027-01-16]\nbanned = [2027-01-16]", "2027-01-16 is both pinned and banned"),
         ('pinned = ["16 January"]', 'pinned holds "16 January", which is no day'),
         ("banned = 2027-01-16", "no list of days"),
         ("banned = [2027-01-16T10:00:00]", "which is no day"),
@@ -81,6 +79,23 @@ def test_a_mistake_is_one_message(read_site_of: Callable[..., Site], table: str,
     assert len(raised.value.problems) == 1, str(raised.value)
     assert what in str(raised.value)
     assert "elder-lane/site.toml:" in str(raised.value)
+
+
+@pytest.mark.parametrize(
+    ("table", "what"),
+    [
+        ("smallest = 12\nlargest = 6", "(12) is above the largest (6), so 6 are planned for"),
+        ("pinned = [2027-01-16]\nbanned = [2027-01-16]", "2027-01-16 is both pinned and banned"),
+    ],
+)
+def test_what_contradicts_itself_is_asked_about(
+    read_programme_of: Callable[..., Programme], table: str, what: str
+) -> None:
+    programme = read_programme_of(site=f"{SITE}{VISITS}[work_days]\n{table}\n")
+    (doubt,) = work_day_doubts(programme)
+    assert what in doubt.what
+    assert doubt.spot.path == "elder-lane/site.toml"
+    assert doubt.instead
 
 
 def test_work_days_need_volunteers(read_site_of: Callable[..., Site]) -> None:
