@@ -139,7 +139,8 @@ def _make(folder: Path, path: Path, person: str, feed: str, server: str | None) 
 def _feeds(folder: Path, table: TomlTable, people: dict[str, object]) -> list[str]:
     """Every feed of the programme, as far as its files tell."""
     sites = sorted(found.parent.name for found in folder.glob(f"*/{recording.SITE_NAME}"))
-    asked_for = feed_settings(table, people, sites)
+    crews = table.values.get("crews")
+    asked_for = feed_settings(table, people, sites, list(crews) if isinstance(crews, dict) else ())
     return [
         PAGES,
         "staff",

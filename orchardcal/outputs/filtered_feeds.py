@@ -1,4 +1,4 @@
-"""Feeds that hold part of the staff's: one care, some sites, the sites of one person."""
+"""Feeds that hold part of the staff's: one care, one crew, some sites, one person's sites."""
 
 from __future__ import annotations
 
@@ -44,6 +44,7 @@ def _passes(row: Published, feed: FeedSettings, leads: dict[str, str]) -> bool:
     window = row.status == WINDOW
     return (
         (not feed.cares or care in feed.cares)
+        and (not feed.crew or row.crew == feed.crew)
         and _site_passes(row.site, feed, leads)
         and (feed.windows or not window)
     )

@@ -90,6 +90,7 @@ def _done_job(
         state=DONE,
         odds=row.odds,
         planned=row.planned,
+        crew=row.crew,
     )
 
 

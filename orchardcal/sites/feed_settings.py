@@ -1,4 +1,4 @@
-"""Feeds of their own for a care, a person or some sites: [[feed]] in programme.toml."""
+"""Feeds of their own for a care, a person, a crew or some sites: [[feed]] in programme.toml."""
 
 from __future__ import annotations
 
@@ -19,7 +19,8 @@ class FeedSettings:
 
     name: its file is feeds/NAME.ics. title: how calendar lists show it, "" for the name.
     cares: keys of care.TITLES; sites: keys of sites; lead: a key of the people, whose sites are
-    meant. Empty ones let everything pass. windows: with the windows, or the dated work alone.
+    meant; crew: a key of the crews. Empty ones let everything pass. windows: with the windows, or
+    the dated work alone.
     """
 
     name: str
@@ -27,11 +28,12 @@ class FeedSettings:
     cares: tuple[str, ...] = ()
     sites: tuple[str, ...] = ()
     lead: str = ""
+    crew: str = ""
     windows: bool = True
 
 
 def feed_settings(
-    table: TomlTable, people: Collection[str], sites: Collection[str]
+    table: TomlTable, people: Collection[str], sites: Collection[str], crews: Collection[str] = ()
 ) -> tuple[FeedSettings, ...]:
     """Every [[feed]] of the programme, in the order written."""
     found: list[FeedSettings] = []
@@ -52,16 +54,20 @@ def feed_settings(
             feed.wrong(
                 "lead", f'lead is "{lead}", nobody under [people]', known("people", lead, people)
             )
+        crew = feed.text("crew", lines=False)
+        if crew and crew not in crews:
+            feed.wrong("crew", f'crew is "{crew}", none under [crews]', known("crews", crew, crews))
         title, windows = feed.text("title", lines=False), feed.flag("windows", True)
         feed.refuse_unknown_keys()
-        given = [feed.values.get(key) for key in ("cares", "sites", "lead")]
+        given = [feed.values.get(key) for key in ("cares", "sites", "lead", "crew")]
         if not any(given) and windows:
             feed.wrong(
                 "",
                 "filters nothing, so it would be the staff's feed once more",
-                'Write what it holds: cares = ["dormant_pruning"], sites = ["millbrook"] or lead.',
+                'Write what it holds: cares = ["dormant_pruning"], sites = ["millbrook"], lead or'
+                " crew.",
             )
-        found.append(FeedSettings(name, title, cares, keys, lead, windows))
+        found.append(FeedSettings(name, title, cares, keys, lead, crew, windows))
     return tuple(found)
 
 

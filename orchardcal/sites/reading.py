@@ -106,8 +106,8 @@ def programme_and_weather(
     mail, tasks = mail_settings(table, people), task_settings(table)
     sites, weather = _sites(context, problems, reader)
     folders = sorted(path.parent.name for path in folder.glob(f"*/{SITE_FILE}"))
-    feeds = feed_settings(table, people, folders)
     crews, rates = crew_settings(table, folders), rate_settings(table)
+    feeds = feed_settings(table, people, folders, [crew.key for crew in crews])
     table.refuse_unknown_keys()
     programme = Programme(
         name=name,

@@ -67,6 +67,17 @@ class Ground:
         return any(self.out.glob(".*.ics.*"))
 
 
+class Kept:
+    """The moment when so many results are kept, half a second from now or later."""
+
+    def __init__(self, ground: Ground, results: int) -> None:
+        self.ground, self.results = ground, results
+        self.earliest = time.monotonic() + 0.5
+
+    def __call__(self) -> bool:
+        return time.monotonic() > self.earliest and len(self.ground.results()) >= self.results
+
+
 def interrupt(ground: Ground, processes: int, moment: Callable[[], bool]) -> str:
     """What the command says that is interrupted at a moment, after its exit code was looked at."""
     command = ground.start(TODAY, processes)
@@ -89,15 +100,7 @@ def test_a_season_interrupted_again_and_again_is_finished_by_the_next_run(
     old = len(ground.results())
     for kept_first in (0, 3, 9):
         already = ground.results()
-        enough = len(already) + kept_first
-        started = time.monotonic()
-        said = interrupt(
-            ground,
-            processes,
-            lambda enough=enough, started=started: (
-                len(ground.results()) >= enough and time.monotonic() > started + 0.5
-            ),
-        )
+        said = interrupt(ground, processes, Kept(ground, len(already) + kept_first))
         assert said.strip() == "Stopped."
         assert ground.files() == ground.before
         now = ground.results()

@@ -44,6 +44,12 @@ def test_by_care_site_lead_and_windows() -> None:
     assert _uids(replace(oil, lead="moana")) == set()
 
 
+def test_a_crew_has_its_own_days() -> None:
+    rows = tuple(replace(row, crew="north") if row.uid == PRUNE_UID else row for row in ROWS)
+    assert _uids(FeedSettings("north", crew="north"), rows=rows) == {PRUNE_UID}
+    assert _uids(FeedSettings("south", crew="south"), rows=rows) == set()
+
+
 def test_the_events_are_the_staffs() -> None:
     staff = feeds(PLAN, ROWS, SPEECH)["staff.ics"]
     settings = FeedSettings("pruning", cares=(DORMANT_PRUNING,))

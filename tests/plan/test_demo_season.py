@@ -106,7 +106,7 @@ def test_running_twice_gives_the_same_bytes(folder: Path, tmp_path: Path) -> Non
     first = {p.relative_to(tmp_path / "one"): p.read_bytes() for p in files(tmp_path / "one")}
     again = {p.relative_to(tmp_path / "two"): p.read_bytes() for p in files(tmp_path / "two")}
     assert first == again
-    assert len([name for name in first if name.suffix == ".ics"]) == 12
+    assert len([name for name in first if name.suffix == ".ics"]) == 13
 
 
 def files(folder: Path) -> list[Path]:

@@ -24,7 +24,7 @@ def test_tables_are_read(read_programme_of: Callable[..., Programme]) -> None:
     assert programme.tasks == TaskSettings("https://calendars.example.org/dav/", "ines")
     assert programme.feeds == (
         FeedSettings("cuts", "All cuts", ("dormant_pruning",)),
-        FeedSettings("ines", "", (), ("elder-lane",), "ines", False),
+        FeedSettings("ines", "", (), ("elder-lane",), "ines", windows=False),
     )
 
 
