@@ -7,6 +7,7 @@ from pathlib import Path
 
 from orchardcal.commands.clock import today
 from orchardcal.errors import BadFiles, Problem, Problems, Spot, known
+from orchardcal.sites.crew_reach import sharing_crews
 from orchardcal.sites.reader import Reader, read_anew
 from orchardcal.sites.reading import programme_and_weather, species_files
 from orchardcal.sites.site import Programme, Site
@@ -23,9 +24,9 @@ class Loaded:
     rules: dict[str, SpeciesRules]
     weather: dict[str, SiteWeather]
 
-    def one_site(self, site: Site) -> Programme:
-        """The programme as if it had this site alone."""
-        return replace(self.programme, sites=(site,))
+    def around(self, site: Site) -> Programme:
+        """The programme as if it had this site alone, and those that share its crews."""
+        return replace(self.programme, sites=tuple(sharing_crews(self.programme, site)))
 
 
 def load(folder: Path, reader: Reader = read_anew) -> Loaded:

@@ -45,7 +45,7 @@ def why(
     problems.raise_if_any()
     with Store.open(folder / STORE_NAME, create=False) as store:
         plan = plan_programme(
-            loaded.one_site(found),
+            loaded.around(found),
             loaded.weather,
             loaded.rules,
             store.entries(),
@@ -55,7 +55,8 @@ def why(
         )
     sources = {key: source.reference for key, source in read_sources().items()}
     speech = Speech("en", loaded.programme.units)
-    told = reasons(plan.sites[0], meant, tree, sources, speech)
+    planned = next(one for one in plan.sites if one.site == found.key)
+    told = reasons(planned, meant, tree, sources, speech)
     if not told:
         raise NothingToPlan(
             f"Nothing is planned at {site} for that care or tree in this season.\n"

@@ -32,6 +32,13 @@ def crew_comes(place: CrewPlace) -> Sentence:
     )
 
 
+def crew_day(place: CrewPlace) -> Sentence:
+    return say(
+        "The day is one of those on which {crew} works, chosen together with its work elsewhere.",
+        crew=place.name,
+    )
+
+
 LACKING = {
     PRUNING: say("No crew that comes here is skilled in pruning."),
     LADDER: say("No crew that comes here works on ladders, which trees of this height ask for."),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from orchardcal import care as cares
-from orchardcal.plan.crew_wording import crew_comes
+from orchardcal.plan.crew_wording import crew_comes, crew_day
 from orchardcal.plan.days import SiteDays
 from orchardcal.plan.placing import Order, orders
 from orchardcal.plan.plan import OVERDUE, PLANNED, Before, Job
@@ -97,8 +97,9 @@ def _job(
         takes = visit_minutes(minutes, people)
     end = shift.end if shift else begin + timedelta(minutes=takes)
     together = (invitation(people, shift.leaders, shift.welcome, shift.over),) if shift else ()
+    by_crew: tuple[Sentence, ...] = ()
     if task.crew is not None:
-        together = (crew_comes(task.crew),)
+        together, by_crew = (crew_comes(task.crew),), (crew_day(task.crew),)
     job = Job(
         uid=uid,
         site=site.key,
@@ -114,7 +115,7 @@ def _job(
         minutes=minutes,
         people=people,
         title=title(task.care, task.plantings, rules),
-        why=(*_missed(task), *task.why, *_odds(task, begin.date(), calendar.near)),
+        why=(*_missed(task), *task.why, *_odds(task, begin.date(), calendar.near), *by_crew),
         do=(*together, *steps(task, rules, _left_over(task, calendar.known))),
         bring=supplies(task, people, rules),
         then=_then(at, tasks),

@@ -7,8 +7,9 @@ crew_without_key and rates.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import date
+from pathlib import Path
 
 import pytest
 
@@ -16,10 +17,11 @@ from orchardcal.errors import Spot
 from orchardcal.plan.schedule.cost import Weights
 from orchardcal.season import Span
 from orchardcal.sites.crew_doubts import crew_doubts
-from orchardcal.sites.crew_reach import goes_to, km_to_site
+from orchardcal.sites.crew_reach import goes_to, km_to_site, sharing_crews
 from orchardcal.sites.crew_settings import LADDER, PRUNING, SPRAYING, CrewSettings
 from orchardcal.sites.rate_settings import RATE_NAMES
 from orchardcal.sites.site import Programme
+from tests.invented import site
 
 Read = Callable[..., Programme]
 HOME = "home = [44.08, -103.23]\n"  # 15 km from Elder Lane
@@ -164,3 +166,15 @@ def test_only_the_rates_given_are_kept(read_programme_of: Read) -> None:
     programme = read_programme_of(programme="[rates]\nmoved = 90\ntrip_km = 0\n")
     assert programme.rates == {"trip_km": 0, "moved": 90}
     assert Weights(**programme.rates) == Weights(trip_km=0, moved=90)
+
+
+def test_sites_share_crews_through_others() -> None:
+    """One crew goes to a and b, another to b and c; d is nobody's."""
+    places = [replace(site("dry", ()), key=key) for key in "abcd"]
+    crews = tuple(
+        CrewSettings(key, key, 44.0, -103.0, Spot("programme.toml"), sites=keys)
+        for key, keys in (("one", ("a", "b")), ("two", ("b", "c")))
+    )
+    programme = Programme("P", Path(), "en", "metric", {}, "", "", sites=tuple(places), crews=crews)
+    shared = {one.key: [other.key for other in sharing_crews(programme, one)] for one in places}
+    assert shared == {"a": ["a", "b", "c"], "b": ["a", "b", "c"], "c": ["a", "b", "c"], "d": ["d"]}
