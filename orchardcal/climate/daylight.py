@@ -49,9 +49,13 @@ def daylight(latitude_deg: float, longitude_deg: float, timezone: str, day: date
     sunset = _moment("sunset", observer, day, zone)
     rises = sunrise.time() if sunrise is not None and sunrise < noon else None
     sets = sunset.time() if sunset is not None and sunset > noon else None
-    up_at_noon = astral_sun.elevation(observer, noon, with_refraction=False)
-    polar_day = rises is None and sets is None and up_at_noon > SUN_RIM_BELOW_HORIZON_DEG
+    polar_day = rises is None and sets is None and _is_up(observer, noon)
     return Daylight(rises, sets, polar_day)
+
+
+def _is_up(observer: Observer, when: datetime) -> bool:
+    elevation_deg = astral_sun.elevation(observer, when, with_refraction=False)
+    return elevation_deg > SUN_RIM_BELOW_HORIZON_DEG
 
 
 def _moment(which: str, observer: Observer, day: date, zone: ZoneInfo) -> datetime | None:
