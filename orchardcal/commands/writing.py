@@ -3,28 +3,46 @@
 from __future__ import annotations
 
 import os
+import signal
 import tempfile
-from collections.abc import Collection, Mapping
+import threading
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
+from itertools import islice, repeat
 from pathlib import Path
 
 from orchardcal.errors import BadFiles, Problem, Spot
 
+AT_ONCE = 16  # files that wait for the disk together
 
-def write_all(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Writes every file below a folder, by its path with "/".
 
-    All are written aside before the first is moved into place, so that a full disk or a folder
-    without leave to write changes nothing. A file that holds these very bytes is left alone.
+def write_all(folder: Path, files: Mapping[str, bytes] | Iterable[tuple[str, bytes]]) -> set[str]:
+    """Writes every file below a folder, by its path with "/"; returns the paths.
+
+    files: may be made one after another, while others are written. All are written aside before
+    the first is moved into place, so that a full disk, a folder without leave to write or an
+    interrupt changes nothing. A file that holds these very bytes is left alone.
     """
+    pairs = iter(files.items() if isinstance(files, Mapping) else files)
+    names: set[str] = set()
     aside: list[tuple[Path, Path]] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
-            if not _holds(folder / name, content):
-                aside.append((_written_aside(folder / name, content), folder / name))
-    except OSError as error:
+        with ThreadPoolExecutor(AT_ONCE) as threads:
+            while batch := list(islice(pairs, AT_ONCE)):
+                names.update(name for name, _ in batch)
+                list(
+                    threads.map(lambda pair: _write_aside(folder / pair[0], pair[1], aside), batch)
+                )
+        with _uninterrupted():
+            for temporary, path in aside:
+                temporary.replace(path)
+    except BaseException as error:
         for temporary, _ in aside:
             temporary.unlink(missing_ok=True)
+        if not isinstance(error, OSError):
+            raise
         raise BadFiles(
             [
                 Problem(
@@ -34,8 +52,7 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> None:
                 )
             ]
         ) from error
-    for temporary, path in aside:
-        temporary.replace(path)
+    return names
 
 
 def remove_others(folder: Path, pattern: str, files: Collection[str]) -> None:
@@ -53,16 +70,31 @@ def _holds(path: Path, content: bytes) -> bool:
     return path.is_file() and path.stat().st_size == len(content) and path.read_bytes() == content
 
 
-def _written_aside(path: Path, content: bytes) -> Path:
+def _write_aside(path: Path, content: bytes, aside: list[tuple[Path, Path]]) -> None:
+    """Writes a new file beside the old one, and to the list of both, unless they are the same."""
+    if _holds(path, content):
+        return
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    aside.append((Path(name), path))
+    with os.fdopen(handle, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    Path(name).chmod(0o644)
+
+
+@contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Ctrl-C waits until the files are in place: they are then all new, or all old."""
+    if threading.current_thread() is not threading.main_thread():
+        yield  # a signal never comes here
+        return
+    asked: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, frame: asked.append(number))
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).chmod(0o644)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
-    return Path(name)
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if asked:
+        raise KeyboardInterrupt
