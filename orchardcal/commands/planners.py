@@ -52,7 +52,7 @@ class SitePlanner:
         processes: int | None = None,
         executor: Executor | None = None,
     ) -> None:
-        self._kept = kept
+        self.kept = kept
         self._with_facts = with_facts
         self._processes = processes
         self._executor = executor
@@ -87,18 +87,18 @@ class SitePlanner:
                 return in_one_go_or_by_territory(instance, weights, rounds_a_place, executor)
 
         given = (instance, weights, rounds_a_place)
-        return self._kept.found_or_made("schedule", given, Schedule, made)
+        return self.kept.found_or_made("schedule", given, Schedule, made)
 
     def dated(self, works: Sequence[SiteWork]) -> Iterator[SitePlan]:
         """The plan of each site whose crews have their days, likewise."""
         for work in works:
             site = work.site.key
             places = [(task.slot, task.ids, task.crew, task.no_crew) for task in work.outcome.tasks]
-            key = self._kept.key("dated", (self._keys_of_works[site], places))
-            plan = self._kept.found(key, SitePlan)
+            key = self.kept.key("dated", (self._keys_of_works[site], places))
+            plan = self.kept.found(key, SitePlan)
             if plan is None:
                 plan = site_plan_of(work)
-                self._kept.keep(key, plan)
+                self.kept.keep(key, plan)
             self._plans[site] = (key, plan)
             yield plan
 
@@ -110,9 +110,9 @@ class SitePlanner:
     ) -> Iterator[tuple[str, SiteInputs, SitePlan | SiteWork | ClimateRefused]]:
         """The result for each site, with its key; the facts of its page go to `facts`."""
         keys = self._keys(f"{kind} and facts" if self._with_facts else kind, inputs)
-        found: list[Made | None] = [self._kept.found(key, tuple) for key in keys]
+        found: list[Made | None] = [self.kept.found(key, tuple) for key in keys]
         left = [each for each, known in zip(inputs, found, strict=True) if known is None]
-        make = partial(work, usual=KeptSeasons(self._kept), with_facts=self._with_facts)
+        make = partial(work, usual=KeptSeasons(self.kept), with_facts=self._with_facts)
         made = iter(self._all_of(make, left))
         for each, key, known in zip(inputs, keys, found, strict=True):
             result = known or next(made)
@@ -120,11 +120,16 @@ class SitePlanner:
                 yield key, each, result
                 continue
             if known is None:
-                self._kept.keep(key, result)
+                self.kept.keep(key, result)
             content, facts = result
             if facts is not None:
                 self._facts[each.site.key] = facts
             yield key, each, content
+
+    def key_of(self, site: SitePlan) -> str:
+        """The key of all that a site's plan is made from; "" if it did not come from here."""
+        key, own = self._plans.get(site.site, ("", None))
+        return key if site is own else ""
 
     @property
     def facts(self) -> dict[str, SiteFacts]:
@@ -137,12 +142,12 @@ class SitePlanner:
         A page is made from its own site alone, whatever others the plan has. The plan and facts
         that came from here are known by the key of all they were made from; others by content.
         """
-        key, own_plan = self._plans[site.site]
-        own = site is own_plan and facts is self._facts[site.site]
+        key = self.key_of(site)
+        own = key and facts is self._facts[site.site]
         content = key if own else (site, facts)
         given = (replace(plan, sites=()), content, speech.language, speech.units)
         alone = replace(plan, sites=(site,))
-        return self._kept.found_or_made(
+        return self.kept.found_or_made(
             "site page", given, bytes, lambda: site_page(alone, site, facts, speech)
         )
 
@@ -157,7 +162,7 @@ class SitePlanner:
         for each in inputs:
             rules = [digests[id(one)] for one in each.rules.values()]
             given = (replace(each, rules={}), rules, zone_rules(each.site.timezone))
-            keys.append(self._kept.key(kind, given))
+            keys.append(self.kept.key(kind, given))
         return keys
 
     def _all_of(self, work: Work, inputs: Sequence[SiteInputs]) -> Iterator[Made]:

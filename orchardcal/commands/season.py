@@ -14,13 +14,14 @@ import click
 from orchardcal.commands.kept_reading import KeptReading
 from orchardcal.commands.kept_results import KeptResults, cache_folder
 from orchardcal.commands.programme import Loaded, load
+from orchardcal.commands.publication import publication
 from orchardcal.commands.recording import day_given, today
 from orchardcal.commands.speaking_planner import SpeakingPlanner
 from orchardcal.commands.writing import remove_others, write_all
 from orchardcal.journal.published import Change, Published, changes
 from orchardcal.journal.store import STORE_NAME, Store
 from orchardcal.outputs.change_list import change_list
-from orchardcal.outputs.feed import feed_warnings, feeds, published
+from orchardcal.outputs.feed import feed_warnings, feeds
 from orchardcal.outputs.filtered_feeds import filtered_feeds
 from orchardcal.outputs.listing import listing
 from orchardcal.outputs.load_csv import load_csv
@@ -93,6 +94,7 @@ def season(
     day = as_of or today()
     with Store.open(folder / STORE_NAME, create=out is not None) as store:
         before = store.published()
+        known_from = {} if afresh else store.published_from()
         sites = len(loaded.programme.sites)
         planner = SpeakingPlanner(kept, out is not None, processes)
         with _progress(sites) as told:
@@ -108,12 +110,12 @@ def season(
                 planner,
             )
         speech = Speech(loaded.programme.language, loaded.programme.units)
-        now = published(plan, before, speech, planner.texts)
+        now = publication(plan, before, known_from, speech, planner)
         if out is not None:
-            _write(out, plan, now, planner, speech, loaded.programme.feeds)
-            store.publish(now)
+            _write(out, plan, now.rows, planner, speech, loaded.programme.feeds)
+            store.publish(now.rows, now.made_from)
             kept.tidy()
-    _report(plan, changes(before, now), loaded, out, as_json)
+    _report(plan, changes(before, now.rows), loaded, out, as_json)
 
 
 def _write(

@@ -7,11 +7,11 @@ from typing import TypeVar
 
 from orchardcal.commands.planners import SitePlanner
 from orchardcal.journal.published import EventText
-from orchardcal.outputs.event_text import site_texts
+from orchardcal.outputs.event_text import site_texts, site_url
 from orchardcal.outputs.plan_csv import site_rows
 from orchardcal.outputs.plan_json import site_json
 from orchardcal.outputs.speech import Speech
-from orchardcal.plan.plan import SitePlan
+from orchardcal.plan.plan import Plan, SitePlan
 
 T = TypeVar("T")
 
@@ -30,6 +30,15 @@ class SpeakingPlanner(SitePlanner):
 
         return self._said("texts", site, (url, speech.language, speech.units), tuple, worded)
 
+    def keys_of_texts(self, plan: Plan, speech: Speech) -> dict[str, str]:
+        """By site the key of all that its texts are made from, where its plan came from here."""
+        found = {}
+        for site in plan.sites:
+            if key := self.key_of(site):
+                given = (key, site_url(plan, site.site), speech.language, speech.units)
+                found[site.site] = self.kept.key("published", given)
+        return found
+
     def json(self, site: SitePlan, speech: Speech) -> str:
         """The site's part of the plan as JSON."""
         given = (speech.language, speech.units)
@@ -44,7 +53,5 @@ class SpeakingPlanner(SitePlanner):
         self, work: str, site: SitePlan, given: object, kind: type[T], say: Callable[[], T]
     ) -> T:
         """A plan that did not come from here has no key: what is said of it is not kept."""
-        key, own = self._plans.get(site.site, ("", None))
-        if site is not own:
-            return say()
-        return self._kept.found_or_made(work, (key, given), kind, say)
+        key = self.key_of(site)
+        return self.kept.found_or_made(work, (key, given), kind, say) if key else say()

@@ -32,9 +32,9 @@ def write_all(folder: Path, files: Mapping[str, bytes] | Iterable[tuple[str, byt
         with ThreadPoolExecutor(AT_ONCE) as threads:
             while batch := list(islice(pairs, AT_ONCE)):
                 names.update(name for name, _ in batch)
-                list(
-                    threads.map(lambda pair: _write_aside(folder / pair[0], pair[1], aside), batch)
-                )
+                paths = [folder / name for name, _ in batch]
+                contents = [content for _, content in batch]
+                list(threads.map(_write_aside, paths, contents, repeat(aside)))
         with _uninterrupted():
             for temporary, path in aside:
                 temporary.replace(path)

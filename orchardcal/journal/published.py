@@ -178,6 +178,17 @@ def revised(
     return tuple(sorted(kept, key=lambda row: (row.first, row.site, row.uid)))
 
 
+def touched_sites(previous: Iterable[Published], now: Iterable[Published]) -> set[str]:
+    """The sites of which a row was added, taken away or is not as it was."""
+    before = {row.uid: row for row in previous}
+    touched = set()
+    for row in now:
+        old = before.pop(row.uid, None)
+        if old is not row and old != row:
+            touched |= {row.site, row.site if old is None else old.site}
+    return touched | {row.site for row in before.values()}
+
+
 def changes(previous: Iterable[Published], now: Iterable[Published]) -> tuple[Change, ...]:
     """What moved, was added or fell away between two publications, ordered by day and site.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import fields
 from datetime import date
@@ -107,9 +107,9 @@ class Store:
             raise damaged(self._path, f"an entry cannot be read: {error}") from error
 
     def published(self) -> tuple[Published, ...]:
-        """What subscribers last saw, in the order given to `publish`."""
+        """What subscribers last saw, ordered by day, site and UID."""
         with as_trouble(self._path):
-            rows = self._rows("SELECT * FROM published ORDER BY position", ())
+            rows = self._rows("SELECT * FROM published ORDER BY first, site, uid", ())
         try:
             return tuple(
                 Published(**{name: _value(name, row[name]) for name in PUBLISHED_COLUMNS})
@@ -118,12 +118,36 @@ class Store:
         except (ValueError, TypeError) as error:
             raise damaged(self._path, f"a published event cannot be read: {error}") from error
 
-    def publish(self, rows: Iterable[Published]) -> None:
-        """Replaces what subscribers last saw, whole, in one transaction."""
+    def published_from(self) -> dict[str, str]:
+        """By site what its rows were made from, as given to `publish`, if none was touched since.
+
+        The tables' own triggers see to the latter, whoever touches them.
+        """
+        with as_trouble(self._path):
+            return dict(self._connection.execute("SELECT site, key FROM published_from"))
+
+    def publish(
+        self, rows: Iterable[Published], made_from: Mapping[str, str] | None = None
+    ) -> None:
+        """Replaces what subscribers last saw, whole, in one transaction.
+
+        made_from: by site a key of all that its rows are made from, themselves included, where
+        that is known: the same key is the same rows. Those that are there with it are left alone.
+        """
+        keys = made_from or {}
         with as_trouble(self._path), transaction(self._connection):
-            self._connection.execute("DELETE FROM published")
+            there = self.published_from()
+            others = [(site,) for site, key in there.items() if keys.get(site) != key]
+            self._connection.executemany("DELETE FROM published_from WHERE site = ?", others)
+            self._connection.execute(
+                "DELETE FROM published WHERE site NOT IN (SELECT site FROM published_from)"
+            )
+            standing = there.keys() - {site for (site,) in others}
             for row in rows:
-                _insert(self._connection, "published", PUBLISHED_COLUMNS, row)
+                if row.site not in standing:
+                    _insert(self._connection, "published", PUBLISHED_COLUMNS, row)
+            new = [(site, key) for site, key in keys.items() if site not in standing]
+            self._connection.executemany("INSERT INTO published_from VALUES (?, ?)", new)
 
     def _rows(self, query: str, values: tuple[str, ...]) -> list[sqlite3.Row]:
         return self._connection.execute(query, values).fetchall()

@@ -99,4 +99,18 @@ STEPS: tuple[tuple[str, ...], ...] = (
         )""",
     ),
     ("ALTER TABLE published ADD COLUMN crew TEXT NOT NULL DEFAULT ''",),
+    (
+        # What the rows of a site were made from. It holds for the rows just as they are: whoever
+        # touches one of them, by whatever means, takes it away.
+        """CREATE TABLE published_from (
+            site TEXT PRIMARY KEY,
+            key TEXT NOT NULL
+        )""",
+        """CREATE TRIGGER published_added AFTER INSERT ON published
+            BEGIN DELETE FROM published_from WHERE site = NEW.site; END""",
+        """CREATE TRIGGER published_changed AFTER UPDATE ON published
+            BEGIN DELETE FROM published_from WHERE site IN (OLD.site, NEW.site); END""",
+        """CREATE TRIGGER published_removed AFTER DELETE ON published
+            BEGIN DELETE FROM published_from WHERE site = OLD.site; END""",
+    ),
 )

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 
 from icalendar import Calendar
 from icalendar.prop import vDuration
@@ -28,7 +29,7 @@ PRODID = "-//orchardcal//orchardcal//EN"  # without a version: a release must no
 REFRESH = timedelta(hours=6)
 WARN_BYTES, WARN_EVENTS = 900_000, 1_000  # a widely used calendar service stops at 1 MB
 _TZID = b"\r\nDTSTART;TZID="
-_END = b"END:VCALENDAR\r\n"
+_BEGIN, _END = b"BEGIN:VCALENDAR\r\n", b"END:VCALENDAR\r\n"
 
 
 @dataclass(frozen=True)
@@ -44,25 +45,32 @@ def published(
     previous: Sequence[Published],
     speech: Speech,
     texts_of: Callable[[SitePlan, str, Speech], Iterable[EventText]] = site_texts,
+    standing: Collection[str] = (),
 ) -> tuple[Published, ...]:
     """What the feeds hold after this plan, given what they held before it.
 
     Events of seasons that this plan does not cover stay as they are until they are old. texts_of:
-    words the events of a site, or has them already.
+    words the events of a site, or has them already. standing: the sites whose rows are known to
+    stand as they are, since they were made of this very plan in this speech.
     """
     covered = {(site.site, season) for site in plan.sites for season in site.seasons}
     sites = {site.site for site in plan.sites}
     ours: list[Published] = []
-    rest: list[Published] = []
+    others: list[Published] = []
     for row in previous:
-        planned = (row.site, row.season) in covered or row.site not in sites
-        (ours if planned else rest).append(row)
+        if row.site in standing:
+            others.append(row)
+        elif (row.site, row.season) in covered or row.site not in sites:
+            ours.append(row)
+        elif (older := aged(row, plan.as_of)) is not None:
+            others.append(older)
     texts = [
-        text for site in plan.sites for text in texts_of(site, site_url(plan, site.site), speech)
+        text
+        for site in plan.sites
+        if site.site not in standing
+        for text in texts_of(site, site_url(plan, site.site), speech)
     ]
     now = revised(ours, texts, plan.as_of, EventWriter(speech))
-    older = (aged(row, plan.as_of) for row in rest)
-    others = [row for row in older if row is not None]
     return tuple(sorted([*now, *others], key=_in_order)) if others else now
 
 
@@ -149,22 +157,29 @@ def _head(feed: Feed, rows: Sequence[Published]) -> bytes:
     Without METHOD, so that DTSTAMP means when an event was last revised (RFC 5545 3.8.7.2), and
     without a UID of the calendar, which some readers take for the UID of its one event.
     """
-    calendar = Calendar()
+    own = Calendar()
     name, description = plain_text(feed.name), plain_text(feed.description)
+    own.add("name", name)
+    own.add("x-wr-calname", name)
+    own.add("description", description)
+    own.add("x-wr-caldesc", description)
+    if rows:
+        last = max(datetime.fromisoformat(row.revised) for row in rows)
+        own.add("last-modified", last.astimezone(UTC))
+    return _head_of_all() + own.to_ical().removeprefix(_BEGIN).removesuffix(_END)
+
+
+@cache
+def _head_of_all() -> bytes:
+    """The lines that every feed begins with."""
+    calendar = Calendar()
     calendar.add("prodid", PRODID)
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
-    calendar.add("name", name)
-    calendar.add("x-wr-calname", name)
-    calendar.add("description", description)
-    calendar.add("x-wr-caldesc", description)
     refresh = vDuration(REFRESH)
     refresh.params["VALUE"] = "DURATION"  # RFC 7986 5.7 has no default
     calendar.add("refresh-interval", refresh)
     calendar.add("x-published-ttl", vDuration(REFRESH))
-    if rows:
-        last = max(datetime.fromisoformat(row.revised) for row in rows)
-        calendar.add("last-modified", last.astimezone(UTC))
     frame: bytes = calendar.to_ical()
     return frame.removesuffix(_END)
 

@@ -17,7 +17,6 @@ import pytest
 from orchardcal.errors import BadFiles, StoreTrouble
 from orchardcal.journal.entries import DONE, Entry
 from orchardcal.journal.journal_csv import entries_to_csv
-from orchardcal.journal.published import Published
 from orchardcal.journal.store import CSV_NAME, STORE_NAME, Store
 from orchardcal.journal.tables import APPLICATION_ID, STEPS
 
@@ -37,24 +36,6 @@ def entry(number: int, site: str = "millbrook") -> Entry:
         minutes=0,
         note='said "so"\r\n🌳 שלום',
         until=date(2027, 1, 1),
-    )
-
-
-def event(uid: str, sequence: int = 0) -> Published:
-    return Published(
-        uid,
-        "millbrook",
-        "dormant_pruning",
-        2027,
-        ("A-01",),
-        date(2027, 1, 9),
-        date(2027, 1, 9),
-        "planned",
-        sequence,
-        "2026-12-01T00:00:00Z",
-        "abc",
-        ("staff", "sites/millbrook"),
-        b"BEGIN:VEVENT\r\n\x00\xff",
     )
 
 
@@ -91,23 +72,6 @@ def test_an_id_with_other_content_adds_nothing_at_all(path: Path) -> None:
         with pytest.raises(StoreTrouble, match="other content"):
             store.add([entry(2), replace(entry(1), minutes=5)])
         assert store.entries() == (entry(1),)
-
-
-def test_publishing_replaces_everything_and_keeps_the_bytes(path: Path) -> None:
-    with Store.open(path) as store:
-        store.publish([event("b"), event("a")])
-        store.publish([event("c", 3), event("a", 1)])
-        store.add([entry(1)])
-    with Store.open(path) as store:
-        assert store.published() == (event("c", 3), event("a", 1))
-
-
-def test_publishing_that_fails_leaves_what_was_there(path: Path) -> None:
-    with Store.open(path) as store:
-        store.publish([event("a")])
-        with pytest.raises(sqlite3.IntegrityError):
-            store.publish([event("b"), event("b")])
-        assert store.published() == (event("a"),)
 
 
 def test_entries_cannot_be_changed_even_by_hand(path: Path) -> None:
