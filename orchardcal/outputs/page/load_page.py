@@ -17,6 +17,7 @@ from orchardcal.sentence import say
 LOAD_PAGES = ("load.html", "load-[0-9]*.html")
 CREWS_ON_A_PAGE = 10
 SITES_ON_A_PAGE = 200
+WORK_DAYS_ON_A_PAGE = 200
 
 
 def load_path(number: int = 0) -> str:
@@ -35,7 +36,12 @@ def load_pages(plan: Plan, speech: Speech) -> dict[str, bytes]:
         return {}
     loads = crew_loads(plan)
     sites = [site for site in plan.sites if site.supplies]
-    pages = max(-(-len(loads) // CREWS_ON_A_PAGE), -(-len(sites) // SITES_ON_A_PAGE), 1)
+    pages = max(
+        1,
+        -(-len(loads) // CREWS_ON_A_PAGE),
+        -(-len(sites) // SITES_ON_A_PAGE),
+        -(-len(plan.work_days) // WORK_DAYS_ON_A_PAGE),
+    )
     return {
         load_path(number): _page(
             plan,
@@ -73,8 +79,9 @@ def _page(
             for load in loads
         ]
     names = {site.site: site.name for site in plan.sites}
-    days = work_days_told(plan.work_days, names, "", speech)
-    if days and number == 0:
+    own = plan.work_days[number * WORK_DAYS_ON_A_PAGE : (number + 1) * WORK_DAYS_ON_A_PAGE]
+    days = work_days_told(own, names, "", speech)
+    if days:
         main.append(section("work-days", speech.words("People per work day"), *days))
     if sites:
         told = supplies_told(sites, plan.sites, speech)

@@ -24,6 +24,7 @@ from orchardcal.sentence import Sentence, say
 
 SITES_ON_A_PAGE = 80
 NEXT_VISITS = 8
+WORK_DAYS_SHOWN = 40
 LANE_PX = 11
 SHORT_CLOSURE_DAYS = 2  # single holidays are on the site's page
 
@@ -129,11 +130,17 @@ def _coming(plan: Plan, speech: Speech, number: int) -> list[Markup]:
 
 
 def _work_days(plan: Plan, speech: Speech, number: int) -> list[Markup]:
-    names = {site.site: site.name for site in plan.sites}
-    days = work_days_told(plan.work_days, names, "", speech)
-    if number or not days:
+    if number or not plan.work_days:
         return []
-    return [section("work-days", speech.words("Volunteer work days"), *days)]
+    names = {site.site: site.name for site in plan.sites}
+    shown = plan.work_days[:WORK_DAYS_SHOWN]
+    told = work_days_told(shown, names, "", speech)
+    left = len(plan.work_days) - len(shown)
+    if left:
+        words = say("{count} more", count=left)
+        link = tag("a", speech.sentence(words), href=load_path() + "#work-days")
+        told = [*told, tag("p", link)]
+    return [section("work-days", speech.words("Volunteer work days"), *told)]
 
 
 def _visit(visit: Visit, name: str, late: bool, speech: Speech) -> Markup:

@@ -11,8 +11,13 @@ from xml.etree.ElementTree import Element
 
 import pytest
 
-from orchardcal.outputs.page.load_page import CREWS_ON_A_PAGE, load_pages
+from orchardcal.outputs.page.load_page import (
+    CREWS_ON_A_PAGE,
+    WORK_DAYS_ON_A_PAGE,
+    load_pages,
+)
 from orchardcal.outputs.page.load_told import BAR_PX
+from orchardcal.outputs.page.overview import WORK_DAYS_SHOWN, overview_pages
 from orchardcal.outputs.page.pages import pages
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import Plan
@@ -155,6 +160,23 @@ def test_many_crews_go_on_to_more_pages() -> None:
     last = tree_of(written["load-3.html"])
     hrefs = {one.get("href") for one in all_of(last, "a")}
     assert set(written) <= hrefs
+
+
+def test_many_work_days_go_on_to_more_pages_and_the_overview_shows_the_next() -> None:
+    number = 2 * WORK_DAYS_ON_A_PAGE + 1
+    sites = tuple(
+        replace(NEAR, site=f"s{at}", jobs=(), work_days=(replace(WORK_DAY, site=f"s{at}"),))
+        for at in range(number)
+    )
+    plan = replace(LOADED, crews=(), sites=sites)
+    written = load_pages(plan, Speech())
+    links = re.findall(r'href="work_days/(s\d+)-', b"".join(written.values()).decode())
+    assert sorted(set(links)) == sorted(site.site for site in sites)
+    overviews = overview_pages(plan, {}, Speech())
+    first = overviews["index.html"].decode()
+    assert len(re.findall(r'href="work_days/', first)) == WORK_DAYS_SHOWN
+    assert f"{number - WORK_DAYS_SHOWN} more" in first
+    assert max(map(len, [*written.values(), *overviews.values()])) < MOST_BYTES
 
 
 def _many(sites: int, crews: int) -> Plan:
