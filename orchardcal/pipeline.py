@@ -94,16 +94,18 @@ def plan_programme(
     given. Raises BadFiles with the problem of every site whose climate cannot be.
     """
     inputs = site_inputs(programme, weather, rules, entries, published, harvest_year, as_of)
+    inputs.sort(key=_by_climate)
     planner = planner or OneByOne()
-    problems = Problems()
+    refused: dict[str, ClimateRefused] = {}
     alone = [each for each in inputs if each.crew_day_min is None]
-    plans = _without_refused(alone, planner.plans(alone), problems, progress)
+    plans = _without_refused(alone, planner.plans(alone), refused, progress)
     with_crews = [each for each in inputs if each.crew_day_min is not None]
-    works = _without_refused(with_crews, planner.works(with_crews), problems, progress)
-    problems.raise_if_any()
+    works = _without_refused(with_crews, planner.works(with_crews), refused, progress)
+    _raise_if_any(refused, programme)
+    in_order = [works[site.key] for site in programme.sites if site.key in works]
     weights = Weights(**programme.rates)
-    crewed = works_with_crews(list(works.values()), programme.crews, weights, planner.schedule)
-    plans.update(zip(works, planner.dated(crewed), strict=True))
+    crewed = works_with_crews(in_order, programme.crews, weights, planner.schedule)
+    plans.update((plan.site, plan) for plan in planner.dated(crewed))
     return Plan(
         name=programme.name,
         language=programme.language,
@@ -121,19 +123,33 @@ T = TypeVar("T", SitePlan, SiteWork)
 def _without_refused(
     inputs: Sequence[SiteInputs],
     outcomes: Iterable[T | ClimateRefused],
-    problems: Problems,
+    refused: dict[str, ClimateRefused],
     progress: Callable[[Site], None],
 ) -> dict[str, T]:
-    """The outcomes by site key; where a climate cannot be, its problems are added instead."""
+    """The outcomes by site key; those of sites whose climate cannot be go to refused."""
     found = {}
     for each, outcome in zip(inputs, outcomes, strict=True):
         if isinstance(outcome, ClimateRefused):
-            for message in outcome.messages:
-                problems.add(each.site.spot, message)
+            refused[each.site.key] = outcome
         else:
             found[each.site.key] = outcome
         progress(each.site)
     return found
+
+
+def _by_climate(inputs: SiteInputs) -> tuple[str, float, str]:
+    """Sites that share the climate work one after another."""
+    site = inputs.site
+    return repr(site.climate), round(site.latitude_deg, 1), site.key
+
+
+def _raise_if_any(refused: Mapping[str, ClimateRefused], programme: Programme) -> None:
+    problems = Problems()
+    for site in programme.sites:
+        if site.key in refused:
+            for message in refused[site.key].messages:
+                problems.add(site.spot, message)
+    problems.raise_if_any()
 
 
 def site_inputs(

@@ -33,7 +33,7 @@ LIBRARIES = (
     *("numpy", "holidays", "astral", "python-dateutil", "tzdata", "tzfpy"),  # of plans
     *("Babel", "segno"),  # of pages
 )
-MOST_BYTES = 256_000_000  # 40 sites take about 12 MB for each day they are planned on
+MOST_BYTES = 1_000_000_000  # a site takes about 0.6 MB for each day it is planned on
 CHECKSUM_BYTES = 32
 OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
 

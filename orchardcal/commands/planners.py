@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
+from typing import TypeVar
 
 from orchardcal.climate.ensemble import Ensemble
 from orchardcal.climate.impossible import ClimateRefused
@@ -32,7 +34,8 @@ from orchardcal.windows.site_ensemble import usual_ensemble
 WORTH_IT_FROM = 30  # sites: below it a second process costs more than it saves
 AT_ONCE = 8  # sites handed over together, so that neighbours with one climate share its work
 Made = tuple[SitePlan | SiteWork, SiteFacts | None] | ClimateRefused
-Work = Callable[[SiteInputs], Made]
+G = TypeVar("G")
+R = TypeVar("R")
 
 
 class SitePlanner:
@@ -136,20 +139,31 @@ class SitePlanner:
         """What the page of each site planned shows, by its key."""
         return self._facts
 
-    def page(self, plan: Plan, site: SitePlan, facts: SiteFacts, speech: Speech) -> bytes:
-        """A site's page, from an earlier run where it was made of the same.
+    def pages(
+        self, plan: Plan, sites: Sequence[tuple[SitePlan, SiteFacts]], speech: Speech
+    ) -> Iterator[bytes]:
+        """Each site's page, from an earlier run where it was made of the same.
 
         A page is made from its own site alone, whatever others the plan has. The plan and facts
         that came from here are known by the key of all they were made from; others by content.
         """
+        head = replace(plan, sites=())
+        keys = [self._page_key(head, site, facts, speech) for site, facts in sites]
+        found = [self.kept.found(key, bytes) for key in keys]
+        left = [pair for pair, page in zip(sites, found, strict=True) if page is None]
+        make = partial(page_alone, head, language=speech.language, units=speech.units)
+        made = iter(self._all_of(make, left))
+        for key, known in zip(keys, found, strict=True):
+            page = known if known is not None else next(made)
+            if known is None:
+                self.kept.keep(key, page)
+            yield page
+
+    def _page_key(self, head: Plan, site: SitePlan, facts: SiteFacts, speech: Speech) -> str:
         key = self.key_of(site)
         own = key and facts is self._facts[site.site]
-        content = key if own else (site, facts)
-        given = (replace(plan, sites=()), content, speech.language, speech.units)
-        alone = replace(plan, sites=(site,))
-        return self.kept.found_or_made(
-            "site page", given, bytes, lambda: site_page(alone, site, facts, speech)
-        )
+        given = (head, key if own else (site, facts), speech.language, speech.units)
+        return self.kept.key("site page", given)
 
     def _keys(self, kind: str, inputs: Sequence[SiteInputs]) -> list[str]:
         """The key of each site's result: all it is made from, and the rules of its time zone.
@@ -165,7 +179,7 @@ class SitePlanner:
             keys.append(self.kept.key(kind, given))
         return keys
 
-    def _all_of(self, work: Work, inputs: Sequence[SiteInputs]) -> Iterator[Made]:
+    def _all_of(self, work: Callable[[G], R], inputs: Sequence[G]) -> Iterator[R]:
         with self._executor_for(len(inputs)) as executor:
             if executor is None:
                 yield from map(work, inputs)
@@ -184,12 +198,20 @@ class SitePlanner:
             return
         from concurrent.futures import ProcessPoolExecutor  # most runs start no process
 
-        with ProcessPoolExecutor(max_workers=processes) as pool:
+        # Ctrl-C reaches the workers too, who end at once and in silence.
+        alone = (signal.SIGINT, signal.SIG_DFL)
+        with ProcessPoolExecutor(processes, initializer=signal.signal, initargs=alone) as pool:
             yield pool
 
 
-def in_turn(work: Work, inputs: Sequence[SiteInputs]) -> list[Made]:
+def in_turn(work: Callable[[G], R], inputs: Sequence[G]) -> list[R]:
     return [work(each) for each in inputs]
+
+
+def page_alone(head: Plan, pair: tuple[SitePlan, SiteFacts], language: str, units: str) -> bytes:
+    """A site's page. head: the plan without sites."""
+    site, facts = pair
+    return site_page(replace(head, sites=(site,)), site, facts, Speech(language, units))
 
 
 @dataclass(frozen=True)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
+from itertools import chain
 from pathlib import Path
 
 import click
@@ -36,7 +37,6 @@ from orchardcal.outputs.work_days_csv import work_days_csv
 from orchardcal.pipeline import plan_programme
 from orchardcal.plan.plan import Plan
 from orchardcal.sites.feed_settings import FeedSettings
-from orchardcal.sites.site import Site
 
 # A plan is a great many small objects that all stay: Python's search for cycles among them, at its
 # usual pace, takes a fifth of a run where little has changed.
@@ -97,7 +97,7 @@ def season(
         known_from = {} if afresh else store.published_from()
         sites = len(loaded.programme.sites)
         planner = SpeakingPlanner(kept, out is not None, processes)
-        with _progress(sites) as told:
+        with _progress(sites, "Planning") as told:
             plan = plan_programme(
                 loaded.programme,
                 loaded.weather,
@@ -127,16 +127,16 @@ def _write(
     own_feeds: Sequence[FeedSettings],
 ) -> None:
     written = {**feeds(plan, rows, speech), **filtered_feeds(rows, own_feeds, plan, speech)}
-    files = {
-        **written,
-        **pages(plan, planner.facts, speech, planner.page),
+    tables = {
         "plan.json": plan_json(plan, speech, planner.json),
         "plan.csv": plan_csv(plan, speech, planner.rows),
         "work_days.csv": work_days_csv(plan, speech),
         "load.csv": load_csv(plan),
         "supplies.csv": supplies_csv(plan, speech),
     }
-    write_all(out, files)
+    made = pages(plan, planner.facts, speech, planner.pages)
+    with _progress(len(plan.sites), "Writing") as told:
+        files = write_all(out, chain(written.items(), tables.items(), _told(made, told)))
     for pattern in (WORK_DAY_PAGES, *LOAD_PAGES):
         remove_others(out, pattern, files)
     for warning in feed_warnings(written, rows):
@@ -163,11 +163,21 @@ def _report(
         click.echo(f"\nWritten to {out}: {files}")
 
 
+def _told(
+    made: Iterable[tuple[str, bytes]], told: Callable[[object], None]
+) -> Iterator[tuple[str, bytes]]:
+    """The pages, each site's told when it is made."""
+    for path, page in made:
+        if path.startswith("sites/"):
+            told(path)
+        yield path, page
+
+
 @contextmanager
-def _progress(sites: int) -> Iterator[Callable[[Site], None]]:
+def _progress(sites: int, label: str) -> Iterator[Callable[[object], None]]:
     """A progress bar over many sites where a person looks on; silent when piped."""
     if sites < 5 or not sys.stderr.isatty():
         yield lambda site: None
         return
-    with click.progressbar(length=sites, label="Planning", file=sys.stderr) as bar:
+    with click.progressbar(length=sites, label=label, file=sys.stderr) as bar:
         yield lambda site: bar.update(1)

@@ -166,7 +166,8 @@ def _head(feed: Feed, rows: Sequence[Published]) -> bytes:
     if rows:
         last = max(datetime.fromisoformat(row.revised) for row in rows)
         own.add("last-modified", last.astimezone(UTC))
-    return _head_of_all() + own.to_ical().removeprefix(_BEGIN).removesuffix(_END)
+    own_lines: bytes = own.to_ical().removeprefix(_BEGIN).removesuffix(_END)
+    return _head_of_all() + own_lines
 
 
 @cache

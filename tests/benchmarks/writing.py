@@ -1,13 +1,13 @@
 """Prints how fast a plan becomes feeds beside the icalendar library's own writing of its events.
 
-    python -m tests.benchmarks.writing        (about five minutes)
+    python -m tests.benchmarks.writing        (about ten minutes)
 
 20,000 events, then 1,000 feeds of sites: a first run, a run where nothing is kept but nothing
-changed, and runs where 2 % changed and the rest stands, as the command `season` does it; planning is
-no part of them. The peer is the same feeds by the library alone: the components of the same texts
-in a Calendar for each feed, each written by its `to_ical`, which writes an event once for every
-feed it is in. Our runs begin with a plan, and so word the events too; the peer is given the words.
-Beside it: `to_ical` of those calendars without the building, and of each event but once.
+changed, and runs where 2 % changed and the rest stands, as the command `season` does it; planning
+is no part of them. The peer is the same feeds by the library alone: the components of the same
+texts in a Calendar for each feed, each written by its `to_ical`, which writes an event once for
+every feed it is in. Our runs begin with a plan, and so word the events too; the peer is given the
+words. Beside it: `to_ical` of those calendars without the building, and of each event but once.
 
 The last rows have the journal with them: what was published is read from it before and written to
 it after. All are timed in turn, so that ratios hold within one run whatever else the machine does.
@@ -62,10 +62,10 @@ class PlansThere(SpeakingPlanner):
 
     def __init__(self, folder: Path, keys: dict[str, str]) -> None:
         super().__init__(KeptResults(folder), with_facts=True)
-        self._keys = keys
+        self._key_of = keys
 
     def key_of(self, site: SitePlan) -> str:
-        return self._keys[site.site]
+        return self._key_of[site.site]
 
 
 @dataclass(frozen=True)

@@ -90,7 +90,7 @@ def demo_pages(tmp_path_factory: pytest.TempPathFactory, repository: Path) -> Pa
     }
     folder = tmp_path_factory.mktemp("pages")
     nasty = written("<b>حديقة</b> 🍎 ")
-    for place, files in (("demo", pages(plan, facts, Speech())), ("invented", nasty)):
+    for place, files in (("demo", dict(pages(plan, facts, Speech()))), ("invented", nasty)):
         for path, page in files.items():
             target = folder / place / path
             target.parent.mkdir(parents=True, exist_ok=True)

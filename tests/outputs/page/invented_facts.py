@@ -144,7 +144,7 @@ def named(words: str) -> tuple[Plan, dict[str, SiteFacts]]:
 
 def written(words: str = "", speech: Speech | None = None) -> dict[str, bytes]:
     """Every page of the invented plan."""
-    return pages(*named(words), speech or Speech())
+    return dict(pages(*named(words), speech or Speech()))
 
 
 def many_sites(number: int) -> tuple[Plan, dict[str, SiteFacts]]:

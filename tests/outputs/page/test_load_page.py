@@ -126,7 +126,7 @@ def test_names_with_markup_stay_text() -> None:
 
 
 def test_the_overview_links_to_it_and_it_links_back() -> None:
-    written = pages(LOADED, {}, Speech())
+    written = dict(pages(LOADED, {}, Speech()))
     hrefs = {one.get("href") for one in all_of(tree_of(written["index.html"]), "a")}
     assert "load.html" in hrefs
     back = {one.get("href") for one in all_of(tree_of(written["load.html"]), "a")}
@@ -135,7 +135,7 @@ def test_the_overview_links_to_it_and_it_links_back() -> None:
 
 def test_nothing_to_show_is_no_page() -> None:
     assert load_pages(PLAN, Speech()) == {}
-    assert "load.html" not in pages(PLAN, {}, Speech())["index.html"].decode()
+    assert "load.html" not in dict(pages(PLAN, {}, Speech()))["index.html"].decode()
 
 
 def test_without_crews_it_has_the_supplies_alone() -> None:

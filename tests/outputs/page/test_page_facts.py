@@ -130,7 +130,7 @@ def test_the_demo_has_a_page_for_each_site(loaded: Loaded) -> None:
         )
         for site in kept
     }
-    written = pages(plan, facts, Speech())
+    written = dict(pages(plan, facts, Speech()))
     assert set(written) == {
         "index.html",
         "load.html",

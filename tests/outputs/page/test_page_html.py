@@ -145,10 +145,10 @@ def test_many_sites_stay_small_and_each_is_on_one_overview() -> None:
 
 def test_a_plan_without_sites_and_one_without_facts() -> None:
     plan, facts = named("")
-    empty = pages(replace(plan, sites=()), {}, Speech())
+    empty = dict(pages(replace(plan, sites=()), {}, Speech()))
     assert list(empty) == ["index.html"]
     assert "Nothing is left to do" in text_of(tree_of(empty["index.html"]))
-    assert set(pages(plan, {"kereru": facts["kereru"]}, Speech())) == {
+    assert set(dict(pages(plan, {"kereru": facts["kereru"]}, Speech()))) == {
         "index.html",
         "sites/kereru.html",
     }

@@ -21,7 +21,7 @@ MARKUP = '<script>alert("x")</script><b a=\'">&amp;'
 
 def written(words: str = "", language: str = "en") -> dict[str, bytes]:
     plan, facts = named(words)
-    return pages(with_work_day(plan, words), facts, Speech(language))
+    return dict(pages(with_work_day(plan, words), facts, Speech(language)))
 
 
 @pytest.fixture(scope="module")
