@@ -20,7 +20,7 @@ def day_at_share(days: Floats, share: float, error_days: float = 0.0) -> float:
 
     days: shape (members,), +inf where it never came. With p0 the share of members that have it,
     the day is the quantile share / p0 of their days; +inf if share exceeds p0. From 20 such days
-    on, plotting positions i / (n + 1) (Weibull; numpy's method "weibull"), below that a Student
+    on, plotting positions i / (n + 1) (Weibull), below that a Student
     t with a shrunken spread (see `quantile`). error_days: a model's error, one standard
     deviation, added in quadrature to the distance from the median.
     """
@@ -51,7 +51,8 @@ def quantile(days: Floats, share: float) -> float:
     """
     n = len(days)
     if n >= FULL_SAMPLE:
-        return float(np.quantile(days, share, method="weibull"))
+        positions = np.arange(1, n + 1) / (n + 1)
+        return float(np.interp(share, positions, np.sort(days)))
     freedom = PRIOR_WEIGHT + n - 1
     squares = float(((days - days.mean()) ** 2).sum())
     variance = (PRIOR_WEIGHT * PRIOR_SD_DAYS**2 + squares) / freedom

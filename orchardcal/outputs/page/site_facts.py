@@ -91,5 +91,4 @@ def _chill(here: SiteSeason, climate: ClimateFacts) -> Chill:
 
 def _past(climate: SiteClimate) -> Floats:
     """Whole past seasons, without this season's own days laid over them."""
-    past = SiteClimate(climate.usual, hours=climate.hours)
-    return np.cumsum(past.daily("portions"), axis=1)
+    return np.cumsum(climate.without_this_season().daily("portions"), axis=1)
