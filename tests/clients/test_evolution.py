@@ -88,9 +88,9 @@ class Evolution:
         }
 
     def listed(self) -> list[Listed]:
-        """What it shows after fetching the feed, sorted; the session ends with the answer."""
-        session = ("timeout", "--kill-after=5", LIMIT_SECONDS, "dbus-run-session", "--")
-        done = ran(*session, PYTHON, LISTED_BY, "orchards", env=self._surroundings)
+        """What it shows after fetching the feed, sorted; its bus ends with it."""
+        bus = ("timeout", "--kill-after=5", LIMIT_SECONDS, "dbus-run-session", "--")
+        done = ran(*bus, PYTHON, LISTED_BY, "orchards", env=self._surroundings)
         assert done.returncode == 0, done.stderr
         return sorted(_listed(*event) for event in json.loads(done.stdout))
 
