@@ -66,7 +66,7 @@ def moved_and_open(
     return len(moved - forced), len(days)
 
 
-@pytest.mark.parametrize("with_crews", [True, False])
+@pytest.mark.parametrize("with_crews", [True, pytest.param(False, marks=pytest.mark.slow)])
 def test_few_days_move_that_need_not(with_crews: bool) -> None:
     moved, days = moved_and_open(40, 15, 60, 2500, with_crews)
     assert moved <= MOST_MOVED * days
