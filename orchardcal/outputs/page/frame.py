@@ -71,6 +71,22 @@ def section(key: str, title: str, *content: str, class_: str | None = None) -> M
     return tag("section", heading, *content, id=key, class_=class_, aria_labelledby=labelled)
 
 
+def other_parts(number: int, paths: Sequence[str], speech: Speech) -> list[Markup]:
+    """The way around a page in several parts; nothing where there is one.
+
+    number: which of the paths the part is that shows it.
+    """
+    if len(paths) == 1:
+        return []
+    links = []
+    for other, path in enumerate(paths):
+        words = say("Part {part} of {parts}", part=other + 1, parts=len(paths))
+        current = "page" if other == number else None
+        links.append(tag("li", tag("a", speech.sentence(words), href=path, aria_current=current)))
+    label = speech.words("Parts of this page")
+    return [tag("nav", tag("ul", *links), class_="parts", aria_label=label)]
+
+
 def scrolled(title: str, table: Markup) -> Markup:
     """A table that may be wider than a phone: scrolled by itself, by keyboard as well."""
     return tag("div", table, class_="scroll", role="region", aria_label=title, tabindex="0")

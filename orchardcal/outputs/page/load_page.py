@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from orchardcal.outputs.page.frame import document, section
+from orchardcal.outputs.page.frame import document, other_parts, section
 from orchardcal.outputs.page.load_told import crew_told, legend
 from orchardcal.outputs.page.markup import Markup, isolated, tag
 from orchardcal.outputs.page.supplies_told import supplies_told
@@ -68,7 +68,7 @@ def _page(
     top = [
         tag("nav", back, aria_label=speech.words("Way back")),
         tag("h1", speech.words("Load and supplies")),
-        *_other_pages(number, pages, speech),
+        *other_parts(number, [load_path(part) for part in range(pages)], speech),
     ]
     main: list[Markup] = []
     if loads:
@@ -87,16 +87,3 @@ def _page(
         told = supplies_told(sites, plan.sites, speech)
         main.append(section("supplies", speech.words("Supplies for the season"), *told))
     return document(plan, title, top, main, speech, home="index.html")
-
-
-def _other_pages(number: int, pages: int, speech: Speech) -> list[Markup]:
-    if pages == 1:
-        return []
-    links = []
-    for other in range(pages):
-        words = say("Part {part} of {parts}", part=other + 1, parts=pages)
-        current = "page" if other == number else None
-        link = tag("a", speech.sentence(words), href=load_path(other), aria_current=current)
-        links.append(tag("li", link))
-    label = speech.words("Parts of this page")
-    return [tag("nav", tag("ul", *links), class_="parts", aria_label=label)]

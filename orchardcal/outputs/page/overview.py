@@ -7,7 +7,7 @@ from urllib.parse import quote
 
 from orchardcal.outputs.event_text import STAFF, VOLUNTEERS
 from orchardcal.outputs.page.facts import SiteFacts
-from orchardcal.outputs.page.frame import document, scrolled, section
+from orchardcal.outputs.page.frame import document, other_parts, scrolled, section
 from orchardcal.outputs.page.lanes import Lane, badge, lanes_used
 from orchardcal.outputs.page.load_page import has_load, load_path
 from orchardcal.outputs.page.markup import Markup, isolated, tag
@@ -60,7 +60,7 @@ def _page(
         tag("h1", isolated(plan.name)),
         tag("p", speech.sentence(_size(plan))),
         *_load(plan, speech, number),
-        *_other_pages(number, pages, speech),
+        *other_parts(number, [_path(part) for part in range(pages)], speech),
     ]
     main = [
         *_coming(plan, speech, number),
@@ -79,19 +79,6 @@ def _size(plan: Plan) -> Sentence:
         count=len(plan.sites),
         day=plan.as_of,
     )
-
-
-def _other_pages(number: int, pages: int, speech: Speech) -> list[Markup]:
-    if pages == 1:
-        return []
-    links = []
-    for other in range(pages):
-        words = say("Sites, part {part} of {parts}", part=other + 1, parts=pages)
-        current = "page" if other == number else None
-        link = tag("a", speech.sentence(words), href=_path(other), aria_current=current)
-        links.append(tag("li", link))
-    label = speech.words("Parts of the overview")
-    return [tag("nav", tag("ul", *links), class_="parts", aria_label=label)]
 
 
 def _load(plan: Plan, speech: Speech, number: int) -> list[Markup]:
