@@ -12,6 +12,7 @@ from pathlib import Path
 
 import click
 
+from orchardcal.commands.cluster import executor_at
 from orchardcal.commands.kept_reading import KeptReading
 from orchardcal.commands.kept_results import KeptResults, cache_folder
 from orchardcal.commands.programme import Loaded, load
@@ -62,6 +63,11 @@ RARELY = (100_000, 20, 20)
     "--processes", type=click.IntRange(1, 64), help="How many processes plan; one per core."
 )
 @click.option(
+    "--cluster",
+    metavar="ADDRESS",
+    help="Plan on a running Dask cluster: the address of its scheduler, as tcp://10.0.0.5:8786.",
+)
+@click.option(
     "--afresh",
     is_flag=True,
     help="Plan every site anew, even those that nothing changed for since an earlier run.",
@@ -73,6 +79,7 @@ def season(
     harvest_year: int | None,
     as_of: date | None,
     processes: int | None,
+    cluster: str | None,
     afresh: bool,
     as_json: bool,
 ) -> None:
@@ -92,11 +99,14 @@ def season(
     kept = KeptResults(cache_folder() if out is not None else None, afresh)
     loaded = load(folder, KeptReading(kept))
     day = as_of or today()
-    with Store.open(folder / STORE_NAME, create=out is not None) as store:
+    with (
+        executor_at(cluster) as executor,
+        Store.open(folder / STORE_NAME, create=out is not None) as store,
+    ):
         before = store.published()
         known_from = {} if afresh else store.published_from()
         sites = len(loaded.programme.sites)
-        planner = SpeakingPlanner(kept, out is not None, processes)
+        planner = SpeakingPlanner(kept, out is not None, processes, executor)
         with _progress(sites, "Planning") as told:
             plan = plan_programme(
                 loaded.programme,

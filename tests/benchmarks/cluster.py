@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 from pathlib import Path
-from unittest.mock import patch
 
 from click.testing import CliRunner
 
 from orchardcal.commands import orchardcal
-from orchardcal.commands.speaking_planner import SpeakingPlanner
 from orchardcal.journal.store import STORE_NAME
 
 
-def season_files(folder: Path, scratch: Path, day: Sequence[str]) -> dict[str, bytes]:
+def season_files(folder: Path, scratch: Path, day: Sequence[str], *more: str) -> dict[str, bytes]:
     """Every file the season command writes, planned anew by this process, with a new journal."""
     out = scratch / "out"
     for journal in folder.glob(f"{STORE_NAME}*"):
         journal.unlink()
-    arguments = ["season", str(folder), "--out", str(out), *day, "--processes", "1", "--afresh"]
+    here = ("--out", str(out), "--processes", "1", "--afresh")
+    arguments = ["season", str(folder), *here, *day, *more]
     ran = CliRunner().invoke(orchardcal, arguments, catch_exceptions=False)
     assert ran.exit_code == 0, ran.output
     return {
@@ -32,15 +30,10 @@ def season_files(folder: Path, scratch: Path, day: Sequence[str]) -> dict[str, b
 def season_files_on_a_cluster(
     folder: Path, scratch: Path, day: Sequence[str], workers: int
 ) -> dict[str, bytes]:
-    """The same with each site planned by a worker of a local cluster, through its executor."""
-    from distributed import Client, LocalCluster
+    """The same with each site planned by a worker of a local cluster, through its address."""
+    from distributed import LocalCluster
 
-    with (
-        LocalCluster(  # type: ignore[no-untyped-call]
-            n_workers=workers, threads_per_worker=1, dashboard_address=None, local_directory=scratch
-        ) as cluster,
-        Client(cluster) as client,  # type: ignore[no-untyped-call]
-    ):
-        on_cluster = partial(SpeakingPlanner, executor=client.get_executor())
-        with patch("orchardcal.commands.season.SpeakingPlanner", on_cluster):
-            return season_files(folder, scratch, day)
+    with LocalCluster(  # type: ignore[no-untyped-call]
+        n_workers=workers, threads_per_worker=1, dashboard_address=None, local_directory=scratch
+    ) as cluster:
+        return season_files(folder, scratch, day, "--cluster", cluster.scheduler_address)
