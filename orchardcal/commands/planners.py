@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import Executor
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from orchardcal.climate.ensemble import Ensemble
 from orchardcal.climate.impossible import ClimateRefused
@@ -113,17 +113,12 @@ class SitePlanner:
     ) -> Iterator[tuple[str, SiteInputs, SitePlan | SiteWork | ClimateRefused]]:
         """The result for each site, with its key; the facts of its page go to `facts`."""
         keys = self._keys(f"{kind} and facts" if self._with_facts else kind, inputs)
-        found: list[Made | None] = [self.kept.found(key, tuple) for key in keys]
-        left = [each for each, known in zip(inputs, found, strict=True) if known is None]
         make = partial(work, usual=KeptSeasons(self.kept), with_facts=self._with_facts)
-        made = iter(self._all_of(make, left))
-        for each, key, known in zip(inputs, keys, found, strict=True):
-            result = known or next(made)
+        made = self._kept_or_made(keys, tuple, make, inputs)
+        for each, key, result in zip(inputs, keys, made, strict=True):
             if isinstance(result, ClimateRefused):
                 yield key, each, result
                 continue
-            if known is None:
-                self.kept.keep(key, result)
             content, facts = result
             if facts is not None:
                 self._facts[each.site.key] = facts
@@ -149,15 +144,8 @@ class SitePlanner:
         """
         head = replace(plan, sites=())
         keys = [self._page_key(head, site, facts, speech) for site, facts in sites]
-        found = [self.kept.found(key, bytes) for key in keys]
-        left = [pair for pair, page in zip(sites, found, strict=True) if page is None]
         make = partial(page_alone, head, language=speech.language, units=speech.units)
-        made = iter(self._all_of(make, left))
-        for key, known in zip(keys, found, strict=True):
-            page = known if known is not None else next(made)
-            if known is None:
-                self.kept.keep(key, page)
-            yield page
+        yield from self._kept_or_made(keys, bytes, make, sites)
 
     def _page_key(self, head: Plan, site: SitePlan, facts: SiteFacts, speech: Speech) -> str:
         key = self.key_of(site)
@@ -179,7 +167,21 @@ class SitePlanner:
             keys.append(self.kept.key(kind, given))
         return keys
 
-    def _all_of(self, work: Callable[[G], R], inputs: Sequence[G]) -> Iterator[R]:
+    def _kept_or_made(
+        self, keys: Sequence[str], kind: type[Any], work: Callable[[G], R], inputs: Sequence[G]
+    ) -> Iterator[R]:
+        """What work makes of each input, from an earlier run where it is kept; else kept now."""
+        found = [self.kept.found(key, kind) for key in keys]
+        left = [each for each, known in zip(inputs, found, strict=True) if known is None]
+        # Closed here and not by the garbage collector, which would swallow a Ctrl-C.
+        with closing(self._all_of(work, left)) as made:
+            for key, known in zip(keys, found, strict=True):
+                result: R = known if known is not None else next(made)
+                if known is None and not isinstance(result, ClimateRefused):
+                    self.kept.keep(key, result)
+                yield result
+
+    def _all_of(self, work: Callable[[G], R], inputs: Sequence[G]) -> Generator[R, None, None]:
         with self._executor_for(len(inputs)) as executor:
             if executor is None:
                 yield from map(work, inputs)

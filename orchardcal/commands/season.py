@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
+from functools import partial
 from itertools import chain
 from pathlib import Path
 
@@ -122,8 +123,8 @@ def season(
         speech = Speech(loaded.programme.language, loaded.programme.units)
         now = publication(plan, before, known_from, speech, planner)
         if out is not None:
-            _write(out, plan, now.rows, planner, speech, loaded.programme.feeds)
-            store.publish(now.rows, now.made_from)
+            remember = partial(store.publish, now.rows, now.made_from)
+            _write(out, plan, now.rows, planner, speech, loaded.programme.feeds, remember)
             kept.tidy()
     _report(plan, changes(before, now.rows), loaded, out, as_json)
 
@@ -135,7 +136,9 @@ def _write(
     planner: SpeakingPlanner,
     speech: Speech,
     own_feeds: Sequence[FeedSettings],
+    remember: Callable[[], object],
 ) -> None:
+    """Writes every file, and remembers what subscribers now see: both, or neither."""
     written = {**feeds(plan, rows, speech), **filtered_feeds(rows, own_feeds, plan, speech)}
     tables = {
         "plan.json": plan_json(plan, speech, planner.json),
@@ -146,7 +149,8 @@ def _write(
     }
     made = pages(plan, planner.facts, speech, planner.pages)
     with _progress(len(plan.sites), "Writing") as told:
-        files = write_all(out, chain(written.items(), tables.items(), _told(made, told)))
+        every = chain(written.items(), tables.items(), _told(made, told))
+        files = write_all(out, every, remember)
     for pattern in (WORK_DAY_PAGES, *LOAD_PAGES):
         remove_others(out, pattern, files)
     for warning in feed_warnings(written, rows):

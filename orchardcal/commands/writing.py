@@ -6,7 +6,7 @@ import os
 import signal
 import tempfile
 import threading
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from itertools import islice, repeat
@@ -17,12 +17,17 @@ from orchardcal.errors import BadFiles, Problem, Spot
 AT_ONCE = 16  # files that wait for the disk together
 
 
-def write_all(folder: Path, files: Mapping[str, bytes] | Iterable[tuple[str, bytes]]) -> set[str]:
+def write_all(
+    folder: Path,
+    files: Mapping[str, bytes] | Iterable[tuple[str, bytes]],
+    then: Callable[[], object] = lambda: None,
+) -> set[str]:
     """Writes every file below a folder, by its path with "/"; returns the paths.
 
     files: may be made one after another, while others are written. All are written aside before
     the first is moved into place, so that a full disk, a folder without leave to write or an
-    interrupt changes nothing. A file that holds these very bytes is left alone.
+    interrupt changes nothing. A file that holds these very bytes is left alone. then: what belongs
+    to the files in their places; an interrupt waits for it as well.
     """
     pairs = iter(files.items() if isinstance(files, Mapping) else files)
     names: set[str] = set()
@@ -38,6 +43,7 @@ def write_all(folder: Path, files: Mapping[str, bytes] | Iterable[tuple[str, byt
         with _uninterrupted():
             for temporary, path in aside:
                 temporary.replace(path)
+            then()
     except BaseException as error:
         for temporary, _ in aside:
             temporary.unlink(missing_ok=True)
