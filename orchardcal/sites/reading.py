@@ -27,6 +27,7 @@ from orchardcal.sites.trees import KnownSpecies, plain
 
 PROGRAMME_FILE = "programme.toml"
 UNITS = ("metric", "us")
+Records = dict[Path, tuple[DailyRecord, RecordMeans]]  # those read, by their real paths
 KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 
 
@@ -202,12 +203,13 @@ def _sites(
 ) -> tuple[tuple[Site, ...], dict[str, WeatherRead]]:
     sites: list[Site] = []
     weather: dict[str, WeatherRead] = {}
+    records: Records = {}
     keys = _site_keys(context.folder, problems)
     for key in keys:
         site = _site(key, context, problems, reader)
         if site is not None:
             sites.append(site)
-            weather[key] = _weather(site, context.folder / key, problems, reader)
+            weather[key] = _weather(site, context.folder / key, problems, reader, records)
     if not keys:
         problems.add(
             Spot(PROGRAMME_FILE),
@@ -224,10 +226,12 @@ def _site(key: str, context: SiteContext, problems: Problems, reader: Reader) ->
     )
 
 
-def _weather(site: Site, folder: Path, problems: Problems, reader: Reader) -> WeatherRead:
+def _weather(
+    site: Site, folder: Path, problems: Problems, reader: Reader, records: Records
+) -> WeatherRead:
     record, hours, forecast = None, None, None
     if isinstance(site.climate, RecordGiven):
-        record = _record(site, site.climate.path, problems, reader)
+        record = _record(site, site.climate.path, problems, reader, records)
     if site.hourly is not None:
         path, shown_as = site.hourly, f"{site.key}/{site.hourly.name}"
         hours = reader(
@@ -238,15 +242,22 @@ def _weather(site: Site, folder: Path, problems: Problems, reader: Reader) -> We
     return WeatherRead(record, hours, forecast)
 
 
-def _record(site: Site, path: Path, problems: Problems, reader: Reader) -> DailyRecord | None:
+def _record(
+    site: Site, path: Path, problems: Problems, reader: Reader, records: Records
+) -> DailyRecord | None:
+    """A site's record, read once however many sites share it, and checked against each."""
     shown_as = f"{site.key}/{path.name}"
-    record = reader(
-        DailyRecord, lambda found: read_record(path, found, shown_as), (path,), (), problems
-    )
-    if record is None:
-        return None
-    means = reader(RecordMeans, lambda found: record_means(record), (path,), (), problems)
-    assert means is not None
+    where = path.resolve()
+    if where not in records:
+        read = reader(
+            DailyRecord, lambda found: read_record(path, found, shown_as), (path,), (), problems
+        )
+        if read is None:
+            return None
+        means = reader(RecordMeans, lambda found: record_means(read), (path,), (), problems)
+        assert means is not None
+        records[where] = read, means
+    record, means = records[where]
     check_climate(means, site.latitude_deg, shown_as, problems)
     return record
 
