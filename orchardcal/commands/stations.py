@@ -9,7 +9,7 @@ from pathlib import Path
 
 import click
 
-from orchardcal.commands.weather import column_names, tell_disagreements
+from orchardcal.commands.weather import column_names, column_option, tell_disagreements
 from orchardcal.commands.writing import write_all
 from orchardcal.errors import Problems, Spot
 from orchardcal.sites.many_stations import records_of_stations
@@ -22,13 +22,7 @@ FOLDER_NAME = "stations"
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option(
-    "--column",
-    "columns",
-    multiple=True,
-    metavar="OURS=THEIRS",
-    help="A column of another name in FILE, as high_c=temp_max; once for each column.",
-)
+@column_option
 def stations(folder: Path, file: Path, columns: Sequence[str]) -> None:
     r"""Make or extend the daily record of every station in FILE, in FOLDER/stations.
 

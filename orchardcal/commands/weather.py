@@ -16,19 +16,20 @@ from orchardcal.sites.stations import station_days
 from orchardcal.sites.toml_table import toml_table
 
 LISTED = 10
+column_option = click.option(
+    "--column",
+    "columns",
+    multiple=True,
+    metavar="OURS=THEIRS",
+    help="A column of another name in FILE, as high_c=temp_max; once for each column.",
+)
 
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.argument("site")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option(
-    "--column",
-    "columns",
-    multiple=True,
-    metavar="OURS=THEIRS",
-    help="A column's name in a CSV of another layout, as high_c=temp_max; once for each column.",
-)
+@column_option
 def weather(folder: Path, site: str, file: Path, columns: Sequence[str]) -> None:
     r"""Make or extend the daily record of SITE in FOLDER from a station's FILE.
 

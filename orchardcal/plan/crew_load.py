@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from orchardcal.plan.crew_hours import ARRIVE_MIN, drive_min, works_on
+from orchardcal.plan.crew_tours import legs_km
 from orchardcal.plan.plan import DONE, Job, Plan, SitePlan
 from orchardcal.season import Season, is_southern
 from orchardcal.sites.crew_settings import CrewSettings
-from orchardcal.sites.distance import great_circle_km
 
 WEEK = timedelta(days=7)
 
@@ -97,29 +96,22 @@ def _day(crew: CrewSettings, day: date, jobs: list[Job], sites: dict[str, SitePl
 
     in_turn = sorted(jobs, key=begin)
     visited = tuple(dict.fromkeys(job.site for job in in_turn))
-    legs_km = _legs_km(crew, [sites[key] for key in visited])
+    legs = legs_km(crew, [sites[key] for key in visited])
     return CrewDay(
         crew=crew.key,
         day=day,
         sites=visited,
         jobs=tuple(job.uid for job in in_turn),
         work_min=sum(_lasts_min(job) for job in in_turn),
-        around_min=sum(map(drive_min, legs_km)) + ARRIVE_MIN * len(visited),
+        around_min=sum(map(drive_min, legs)) + ARRIVE_MIN * len(visited),
         capacity_min=_capacity_min(crew, day),
-        km=sum(legs_km),
+        km=sum(legs),
     )
 
 
 def _lasts_min(job: Job) -> int:
     lasts = datetime.combine(job.day, job.end) - datetime.combine(job.day, job.start)
     return int(lasts.total_seconds()) // 60
-
-
-def _legs_km(crew: CrewSettings, visited: Sequence[SitePlan]) -> list[float]:
-    """From home to each site in turn and back, in straight lines."""
-    home = (crew.latitude_deg, crew.longitude_deg)
-    places = [home, *((site.latitude_deg, site.longitude_deg) for site in visited), home]
-    return [great_circle_km(*one, *other) for one, other in pairwise(places)]
 
 
 def _capacity_min(crew: CrewSettings, day: date) -> int:

@@ -24,7 +24,7 @@ from orchardcal.plan.site_work import SiteWork
 from orchardcal.plan.task import Task as PlanTask
 from orchardcal.sites.crew_reach import km_to_site
 from orchardcal.sites.crew_settings import SKILLS, CrewSettings
-from orchardcal.sites.distance import great_circle_km
+from orchardcal.sites.distance import km_between
 from orchardcal.sites.site import Site
 
 # What giving a care up counts, and once more if its day has passed already: common practice, no
@@ -211,7 +211,7 @@ def _clusters(sites: Sequence[Site], coming: Sequence[Sequence[CrewSettings]]) -
             number
             for number, others in enumerate(members)
             if coming[others[0]] == coming[at]
-            and all(_km(sites[other], site) <= NEAR_KM for other in others)
+            and all(km_between(sites[other], site) <= NEAR_KM for other in others)
         )
         number = next(fits, len(members))
         if number == len(members):
@@ -219,12 +219,6 @@ def _clusters(sites: Sequence[Site], coming: Sequence[Sequence[CrewSettings]]) -
         members[number].append(at)
         found.append(number)
     return tuple(found)
-
-
-def _km(one: Site, other: Site) -> float:
-    return great_circle_km(
-        one.latitude_deg, one.longitude_deg, other.latitude_deg, other.longitude_deg
-    )
 
 
 def _trips(

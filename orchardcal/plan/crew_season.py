@@ -13,8 +13,8 @@ from datetime import time
 
 from orchardcal.plan.crew_numbers import Numbers, numbers
 from orchardcal.plan.crew_place import CrewPlace, NoCrew
-from orchardcal.plan.crew_rounds import Round, Stop, round_of
 from orchardcal.plan.crew_tasks import crew_minutes
+from orchardcal.plan.crew_tours import Stop, Tour, tour_of
 from orchardcal.plan.crew_wording import lacking_skill, no_crew, no_hours
 from orchardcal.plan.outcome import outcome_of
 from orchardcal.plan.quantities import crew_clock_minutes
@@ -34,7 +34,7 @@ from orchardcal.plan.wording import title
 from orchardcal.sites.crew_settings import CrewSettings
 
 Scheduler = Callable[[Instance, Weights, int | None], Schedule]
-MOST_TURNS = 5  # searches anew without the days on which a round broke a site's hours
+MOST_TURNS = 5  # searches anew without the days on which a tour broke a site's hours
 ROUNDS_A_PLACE_AGAIN = 10  # in each of them: little has changed
 
 
@@ -64,7 +64,7 @@ def works_with_crews(
     numbered = numbers(works, crews)
     if numbered is None:
         return _with(works, {})
-    found, rounds, dropped = _in_hours(works, numbered, weights, scheduler)
+    found, tours, dropped = _in_hours(works, numbered, weights, scheduler)
     outcome: dict[tuple[int, int], CrewPlace | NoCrew] = {
         at: lacking_skill(skill) for at, skill in numbered.lacking.items()
     }
@@ -75,7 +75,7 @@ def works_with_crews(
             outcome[at, number] = no_hours(crew)
             continue
         day = numbered.day(placement.day)
-        begin = rounds[placement.slot][at]
+        begin = tours[placement.slot][at]
         outcome[at, number] = CrewPlace(crew.key, crew.name, day, begin, crew.people)
     for account in explain_unplaced(numbered.instance, found):
         at, number = numbered.task_of[account.task]
@@ -115,7 +115,7 @@ class _CrewDay:
 def _in_hours(
     works: Sequence[SiteWork], numbered: Numbers, weights: Weights, scheduler: Scheduler
 ) -> tuple[Schedule, dict[int, dict[int, time]], set[int]]:
-    """A schedule, when work begins at each site of each slot, and the tasks no round has room for.
+    """A schedule, when work begins at each site of each slot, and the tasks no tour has room for.
 
     The schedule counts minutes and knows no clock. Where no order of a day's sites keeps to their
     hours, the smallest work that breaks it is sent to other days and the rest stays if it can.
@@ -123,14 +123,14 @@ def _in_hours(
     instance = numbered.instance
     found = scheduler(instance, weights, None)
     for turn in range(MOST_TURNS):
-        rounds: dict[int, dict[int, time]] = {}
+        tours: dict[int, dict[int, time]] = {}
         astray = _ahead_of_another_crew(found, instance)
         for one in _crew_days(found, numbered):
-            begins, left_over = _round(one, works, replace(numbered, instance=instance))
-            rounds[one.slot] = begins
+            begins, left_over = _tour(one, works, replace(numbered, instance=instance))
+            tours[one.slot] = begins
             astray += left_over
         if not astray or turn == MOST_TURNS - 1:
-            return found, rounds, set(astray)
+            return found, tours, set(astray)
         instance = _sent_elsewhere(instance, found, astray)
         found = scheduler(instance, weights, ROUNDS_A_PLACE_AGAIN)
     raise AssertionError("the last turn returns")
@@ -144,7 +144,7 @@ def _crew_days(found: Schedule, numbered: Numbers) -> list[_CrewDay]:
     return [_CrewDay(slot, standing[slot]) for slot in sorted(standing)]
 
 
-def _round(
+def _tour(
     one: _CrewDay, works: Sequence[SiteWork], numbered: Numbers
 ) -> tuple[dict[int, time], list[int]]:
     """When work begins at each site of a crew's day, and the tasks that keep no hours there."""
@@ -158,9 +158,9 @@ def _round(
         stops[at] = Stop(works[at].site, hours, work_min)
     kept = dict(stops)
     left_over: list[int] = []
-    found: Round | None = None
+    found: Tour | None = None
     while kept:
-        found = round_of(crew, day, list(kept.values()))
+        found = tour_of(crew, day, list(kept.values()))
         if found is not None:
             break
         at = min(kept, key=lambda at: (kept[at].work_min, at))

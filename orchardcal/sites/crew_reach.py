@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from orchardcal.sites.crew_settings import CrewSettings
-from orchardcal.sites.distance import great_circle_km
+from orchardcal.sites.distance import km_between
 from orchardcal.sites.site import Programme, Site
 
 
 def km_to_site(crew: CrewSettings, site: Site) -> float:
     """From the crew's home to the site along the great circle."""
-    return great_circle_km(
-        crew.latitude_deg, crew.longitude_deg, site.latitude_deg, site.longitude_deg
-    )
+    return km_between(crew, site)
 
 
 def goes_to(crew: CrewSettings, site: Site) -> bool:

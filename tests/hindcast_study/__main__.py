@@ -18,7 +18,7 @@ from pathlib import Path
 
 import numpy as np
 
-from tests.hindcast_study.cases import Weather, cases_of, rmse, weather_of
+from tests.hindcast_study.cases import Cases, Floats, Weather, cases_of, rmse, weather_of
 from tests.hindcast_study.dates import errors_of
 from tests.hindcast_study.decisions import (
     MARCH_TENTH,
@@ -35,7 +35,7 @@ from tests.hindcast_study.decisions import (
 )
 from tests.hindcast_study.drawing import errors_drawing
 from tests.hindcast_study.freezes import freeze_reliability
-from tests.hindcast_study.korea import Station, read_korea
+from tests.hindcast_study.korea import Kind, Station, read_korea
 from tests.hindcast_study.leaves import leaf_fall_errors
 from tests.hindcast_study.parameters import (
     AUTUMN_FROM_ALL_OTHERS,
@@ -137,14 +137,21 @@ def _dates(
     return rows
 
 
+def _bud_bursts(
+    species: str, judge: Sequence[Station], weather: Weather
+) -> tuple[Kind, Cases, Floats, Floats]:
+    """The cases of a species, and each one's heat scale from all other years and from earlier."""
+    kind = (species, "bud burst")
+    cases = cases_of(judge, weather, kind)
+    others, earlier = (scale_of(cases, weather, kind, earlier_only=one) for one in (False, True))
+    return kind, cases, others, earlier
+
+
 def _decisions(judge: Sequence[Station], weather: Weather) -> Rows:
     """The last dormant-oil day of peach and pear, in each way of planning it."""
     rows: Rows = []
     for species in ("peach", "pear"):
-        kind = (species, "bud burst")
-        cases = cases_of(judge, weather, kind)
-        others = scale_of(cases, weather, kind, earlier_only=False)
-        earlier = scale_of(cases, weather, kind, earlier_only=True)
+        kind, cases, others, earlier = _bud_bursts(species, judge, weather)
         ones = np.ones(len(cases))
         no_error = Planning(AUTUMN_FROM_EARLIER[0], 0.0)
         ways = {
@@ -177,10 +184,7 @@ def _decisions_with_a_look(judge: Sequence[Station], weather: Weather) -> Rows:
     """The same with the buds looked at on the days of re-planning, beside looking alone."""
     rows: Rows = []
     for species in ("peach", "pear"):
-        kind = (species, "bud burst")
-        cases = cases_of(judge, weather, kind)
-        others = scale_of(cases, weather, kind, earlier_only=False)
-        earlier = scale_of(cases, weather, kind, earlier_only=True)
+        kind, cases, others, earlier = _bud_bursts(species, judge, weather)
         ways = {
             "buds looked at, heat from all other seasons": looked_at(
                 cases, weather, kind, others, Planning(*LOOKED_FROM_ALL_OTHERS)

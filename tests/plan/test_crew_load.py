@@ -8,10 +8,8 @@ from datetime import date, time, timedelta
 import pytest
 
 from orchardcal.plan.crew_load import CrewWeek, crew_loads
-from orchardcal.plan.crew_rounds import way_km
 from orchardcal.plan.plan import Plan
-from tests.invented import site as invented_site
-from tests.outputs.invented_load import FAR, IDLE, LOADED, NEAR, NORTH, OUT_ON, TWICE_ON, at
+from tests.outputs.invented_load import FAR, IDLE, LOADED, NEAR, OUT_ON, TWICE_ON, at
 from tests.outputs.invented_plan import PRUNE
 
 
@@ -92,14 +90,6 @@ def test_sites_of_two_time_zones_are_visited_in_the_order_of_the_sun() -> None:
     )
     (day, *_) = crew_loads(replace(LOADED, sites=(NEAR, east)))[0].days
     assert day.sites == ("far", "near")
-
-
-def test_the_way_is_the_one_the_schedule_reckons_with() -> None:
-    sites = [
-        invented_site("dry", (), latitude_deg=one.latitude_deg, longitude_deg=one.longitude_deg)
-        for one in (NEAR, FAR)
-    ]
-    assert crew_loads(LOADED)[0].days[0].km == pytest.approx(way_km(NORTH, sites))
 
 
 def test_no_crews_no_load() -> None:

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from orchardcal.plan.crew_hours import ARRIVE_MIN, drive_min
 from orchardcal.sites.crew_reach import km_to_site
 from orchardcal.sites.crew_settings import CrewSettings
-from orchardcal.sites.distance import great_circle_km
+from orchardcal.sites.distance import Place, km_between
 from orchardcal.sites.site import Site
 
 EVERY_ORDER_UP_TO = 6  # sites a day; beyond, the nearest next
@@ -27,7 +27,7 @@ class Stop:
 
 
 @dataclass(frozen=True)
-class Round:
+class Tour:
     """Stops in the order of the visits, when work begins at each, the way and the whole day."""
 
     stops: tuple[Stop, ...]
@@ -36,25 +36,19 @@ class Round:
     away_min: int
 
 
-def round_of(crew: CrewSettings, day: date, stops: Sequence[Stop]) -> Round | None:
-    """The shortest round that keeps to the hours of every site and of the crew, if there is one.
+def tour_of(crew: CrewSettings, day: date, stops: Sequence[Stop]) -> Tour | None:
+    """The shortest tour that keeps to the hours of every site and of the crew, if there is one.
 
     The crew leaves home so as to be at the first site when work may begin there.
     """
-    found = (_round(crew, day, order) for order in _orders(crew, stops))
+    found = (_tour(crew, day, order) for order in _orders(crew, stops))
     kept = [one for one in found if one is not None and one.away_min <= crew.minutes_a_day]
     return min(kept, key=lambda one: (round(one.km, 3), one.away_min), default=None)
 
 
-def way_km(crew: CrewSettings, sites: Sequence[Site]) -> float:
+def legs_km(home: Place, sites: Sequence[Place]) -> list[float]:
     """From home to each site in turn and back, in straight lines."""
-    if not sites:
-        return 0.0
-    between = sum(
-        great_circle_km(a.latitude_deg, a.longitude_deg, b.latitude_deg, b.longitude_deg)
-        for a, b in pairwise(sites)
-    )
-    return km_to_site(crew, sites[0]) + between + km_to_site(crew, sites[-1])
+    return [km_between(one, other) for one, other in pairwise([home, *sites, home])]
 
 
 def _orders(crew: CrewSettings, stops: Sequence[Stop]) -> Iterable[tuple[Stop, ...]]:
@@ -65,13 +59,13 @@ def _orders(crew: CrewSettings, stops: Sequence[Stop]) -> Iterable[tuple[Stop, .
     left.remove(order[0])
     while left:
         here = order[-1].site
-        nearest = min(left, key=lambda stop: way_km(crew, (here, stop.site)))
+        nearest = min(left, key=lambda stop: km_between(here, stop.site))
         order.append(nearest)
         left.remove(nearest)
     return [tuple(order)]
 
 
-def _round(crew: CrewSettings, day: date, order: tuple[Stop, ...]) -> Round | None:
+def _tour(crew: CrewSettings, day: date, order: tuple[Stop, ...]) -> Tour | None:
     """The day in this order, None where a site closes before its work is done."""
     begins = []
     first = order[0]
@@ -79,7 +73,7 @@ def _round(crew: CrewSettings, day: date, order: tuple[Stop, ...]) -> Round | No
     left_home = moment - timedelta(minutes=drive_min(km_to_site(crew, first.site)))
     for before, stop in zip((None, *order), order, strict=False):
         if before is not None:
-            moment += timedelta(minutes=_drive_min(before.site, stop.site))
+            moment += timedelta(minutes=drive_min(km_between(before.site, stop.site)))
             moment = max(moment, _moment(day, stop.hours[0], stop.site))
         begin = _in_steps(moment + timedelta(minutes=ARRIVE_MIN))
         moment = begin + timedelta(minutes=stop.work_min)
@@ -88,15 +82,8 @@ def _round(crew: CrewSettings, day: date, order: tuple[Stop, ...]) -> Round | No
         begins.append(begin.astimezone(ZoneInfo(stop.site.timezone)).time())
     home = moment + timedelta(minutes=drive_min(km_to_site(crew, order[-1].site)))
     away_min = int((home - left_home).total_seconds()) // 60
-    return Round(order, tuple(begins), way_km(crew, [stop.site for stop in order]), away_min)
-
-
-def _drive_min(one: Site, other: Site) -> int:
-    return drive_min(
-        great_circle_km(
-            one.latitude_deg, one.longitude_deg, other.latitude_deg, other.longitude_deg
-        )
-    )
+    km = sum(legs_km(crew, [stop.site for stop in order]))
+    return Tour(order, tuple(begins), km, away_min)
 
 
 def _moment(day: date, clock: time, site: Site) -> datetime:
