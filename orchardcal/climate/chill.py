@@ -115,14 +115,13 @@ class DynamicModel:
     """
 
     E0_K, E1_K = 4153.5, 12888.8
-    LN_A0_OVER_A1 = -30.543449695538268  # ln(139500 / 2.567e18); a slip in the fifth digit
-    LN_A1 = 42.389269575781825  # ln(2.567e18); already flips a portion
+    A0, A1 = 139500.0, 2.567e18  # a slip in the fifth digit of their logarithms flips a portion
     SLOPE_K, TRANSITION_K = 1.6, 277.0
 
     def __init__(self, lanes: int, hours_at_once: int) -> None:
         self.intermediate = np.zeros(lanes)
         self._banked_now = np.empty(lanes)
-        self._buffers = np.empty((5, hours_at_once, lanes))
+        self._buffers = np.empty((4, hours_at_once, lanes))
 
     def portions(self, air_c: Floats) -> Floats:
         """Portions banked in each hour of the next block.
@@ -131,8 +130,8 @@ class DynamicModel:
         Returns portions, same shape; the next call overwrites them.
         """
         portions: Floats
-        portions, gain, kept, share, per_kelvin = self._buffers[:, : air_c.shape[0]]
-        self._rates(air_c, gain, kept, share, per_kelvin)
+        portions, gain, kept, share = self._buffers[:, : air_c.shape[0]]
+        self._rates(air_c, gain, kept, share, scratch=portions)
         x, banked = self.intermediate, self._banked_now
         # x is never negative and share below 1, so min(floor(x), share) is 0 until x reaches 1
         # and share from there on: the conversion without a branch.
@@ -146,25 +145,25 @@ class DynamicModel:
         return portions
 
     def _rates(
-        self, air_c: Floats, gain: Floats, kept: Floats, share: Floats, per_kelvin: Floats
+        self, air_c: Floats, gain: Floats, kept: Floats, share: Floats, scratch: Floats
     ) -> None:
         """Fills gain and kept (x becomes x * kept + gain within the hour) and the banked share.
 
         kept = exp(-A1 exp(-E1/K)); gain = (A0/A1) exp((E1-E0)/K) (1 - kept);
         share = 1 / (1 + exp(-slope * Tf * (K - Tf) / K)).
         """
+        per_kelvin = scratch
         np.add(air_c, ZERO_C_IN_K, out=per_kelvin)
         np.divide(1.0, per_kelvin, out=per_kelvin)
 
         np.multiply(per_kelvin, -self.E1_K, out=kept)
-        kept += self.LN_A1
         np.exp(kept, out=kept)
-        np.negative(kept, out=kept)
+        kept *= -self.A1
         np.exp(kept, out=kept)
 
         np.multiply(per_kelvin, self.E1_K - self.E0_K, out=gain)
-        gain += self.LN_A0_OVER_A1
         np.exp(gain, out=gain)
+        gain *= self.A0 / self.A1
         np.multiply(gain, kept, out=share)
         gain -= share
 

@@ -11,6 +11,7 @@ Real = TypeVar("Real", np.float32, np.float64)
 
 LINEAR_BASE_C, LINEAR_TOP_C = 4.5, 25.0
 BASE_C, OPTIMUM_C, CRITICAL_C = 4.0, 25.0, 36.0
+PI = float(np.pi)
 
 
 def linear_gdh(air_c: NDArray[Real]) -> NDArray[Real]:
@@ -26,7 +27,9 @@ def linear_gdh(air_c: NDArray[Real]) -> NDArray[Real]:
     >>> linear_gdh(np.array([4.0, 10.0, 30.0])).tolist()
     [0.0, 5.5, 20.5]
     """
-    return np.clip(air_c, LINEAR_BASE_C, LINEAR_TOP_C) - LINEAR_BASE_C
+    heat: NDArray[Real] = np.clip(air_c, LINEAR_BASE_C, LINEAR_TOP_C)
+    heat -= LINEAR_BASE_C
+    return heat
 
 
 def asymcur_gdh(air_c: NDArray[Real]) -> NDArray[Real]:
@@ -45,9 +48,19 @@ def asymcur_gdh(air_c: NDArray[Real]) -> NDArray[Real]:
     >>> asymcur_gdh(np.array([4.0, 14.5, 25.0, 36.0])).round(6).tolist()
     [0.0, 10.5, 21.0, 0.0]
     """
-    rise = np.clip((air_c - BASE_C) / (OPTIMUM_C - BASE_C), 0, 1)
-    heat: NDArray[Real] = (OPTIMUM_C - BASE_C) / 2 * (1 - np.cos(np.pi * rise))
+    rise = PI / (OPTIMUM_C - BASE_C)
+    heat: NDArray[Real] = np.clip(air_c, BASE_C, OPTIMUM_C)
+    heat *= rise
+    heat -= rise * BASE_C
+    np.cos(heat, out=heat)
+    heat *= -(OPTIMUM_C - BASE_C) / 2
+    heat += (OPTIMUM_C - BASE_C) / 2
     if air_c.max(initial=OPTIMUM_C) > OPTIMUM_C:
-        stress = np.clip((air_c - OPTIMUM_C) / (CRITICAL_C - OPTIMUM_C), 0, 1)
-        heat *= 1 - np.sin(np.pi / 2 * stress)
+        fall = PI / 2 / (CRITICAL_C - OPTIMUM_C)
+        stress = np.clip(air_c, OPTIMUM_C, CRITICAL_C)
+        stress *= fall
+        stress -= fall * OPTIMUM_C
+        np.sin(stress, out=stress)
+        np.subtract(1, stress, out=stress)
+        heat *= stress
     return heat
