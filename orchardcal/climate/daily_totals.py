@@ -90,19 +90,28 @@ def totals_of_places(
 
 
 def portions_between(
-    low_c: Floats, high_c: Floats, latitude_deg: float, first_day: int, end_day: int
-) -> Floats:
-    """Each member's chill portions from first_day up to but without end_day, shape (members,).
+    places: Sequence[DailyExtremes], first_day: int, end_day: int
+) -> list[Floats]:
+    """Each place's chill portions from first_day up to but without end_day, shape (members,) each.
 
     As the sum of `daily_totals`' portions from a chill_start of first_day, to the last bits, in
-    half its time: nothing else is counted.
+    half its time: nothing else is counted. A place beside others has the numbers it has alone.
     """
-    hours = RebuiltHours([(DailyExtremes(low_c, high_c, latitude_deg), slice(0, len(low_c)))])
-    dynamic = DynamicModel(hours.lanes, hours.days_at_once * 24)
-    total = np.zeros(hours.lanes)
-    for days in _slices(first_day, end_day, hours.days_at_once):
-        total += dynamic.portions(hours.between(days)).sum(axis=0)
-    return total
+    totals = [np.zeros(len(place.low_c)) for place in places]
+    for together in _side_by_side([len(place.low_c) for place in places]):
+        hours = RebuiltHours([(places[at], members) for at, members in together])
+        dynamic = DynamicModel(hours.lanes, hours.days_at_once * 24)
+        total = np.zeros(hours.lanes)
+        for days in _slices(first_day, end_day, hours.days_at_once):
+            daily = dynamic.portions(hours.between(days)).reshape(-1, 24, hours.lanes).sum(axis=1)
+            for portions in daily:  # day by day, whatever the number of days at once
+                total += portions
+        first = 0
+        for at, members in together:
+            end = first + members.stop - members.start
+            totals[at][members] = total[first:end]
+            first = end
+    return totals
 
 
 def daily_totals_of_hours(air_c: Floats, chill_start_day: int) -> DailyTotals:

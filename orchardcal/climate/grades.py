@@ -19,7 +19,14 @@ from orchardcal.climate.impossible import (
 )
 from orchardcal.climate.normals import MonthlyNormals, normals_given, normals_of_seasons
 from orchardcal.climate.record import Note, SeasonsOfRecord, seasons_of_record
-from orchardcal.climate.solver import FourNumbers, Solved, solved, solved_with_four
+from orchardcal.climate.solver import (
+    Asking,
+    FourNumbers,
+    Solved,
+    alone,
+    solving,
+    solving_with_four,
+)
 from orchardcal.season import Season, is_southern
 
 Floats = NDArray[np.float64]
@@ -98,13 +105,24 @@ def ensemble_from_freeze_dates(
     Dynamic model, 1 Oct-30 Apr. four: mean low and high of the coldest month, then of the
     hottest. Raises ClimateRefused for numbers that cannot be.
     """
+    return alone(seeking_freeze_dates(latitude_deg, last_freeze, first_freeze, chill_portions, four))
+
+
+def seeking_freeze_dates(
+    latitude_deg: float,
+    last_freeze: tuple[int, int],
+    first_freeze: tuple[int, int],
+    chill_portions: float,
+    four: FourNumbers | None = None,
+) -> Asking[Ensemble]:
+    """The same as a search, to be answered together with others (`solver.answered`)."""
     southern = is_southern(latitude_deg)
     first, last = (season_day_of(*day, southern) for day in (first_freeze, last_freeze))
     if four is None:
-        solution = solved(latitude_deg, first, last, chill_portions)
+        solution = yield from solving(latitude_deg, first, last, chill_portions)
         error_days = FREEZE_DATES_ERROR_DAYS
     else:
-        solution = solved_with_four(latitude_deg, first, last, chill_portions, four)
+        solution = yield from solving_with_four(latitude_deg, first, last, chill_portions, four)
         error_days = hypot(MODEL_ERROR_DAYS, FOUR_NUMBERS_ERROR_DAYS)
     members = solution.low_c.shape[0]
     return Ensemble(

@@ -7,14 +7,15 @@ coldest and the hottest month fix the rest; then the chill given serves as a che
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
 from math import exp, log
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from orchardcal.climate.daily_totals import portions_between
+from orchardcal.climate.daily_totals import DailyExtremes, portions_between
 from orchardcal.climate.frost import FREEZE_C, first_freeze, last_freeze
 from orchardcal.climate.generator import generated_days
 from orchardcal.climate.impossible import (
@@ -28,6 +29,9 @@ from orchardcal.climate.steady_chill import steady_portions
 from orchardcal.season import DAYS
 
 Floats = NDArray[np.float64]
+T = TypeVar("T")
+# A search on its way: it asks for the winter portions of seasons and goes on with the answer.
+Asking = Generator[DailyExtremes, Floats, T]
 FourNumbers = tuple[float, float, float, float]  # coldest low, high, hottest low, high
 
 CHILL_FROM, CHILL_TO = 92, 304  # 1 Oct-30 Apr, in the south 3 Apr-31 Oct
@@ -75,8 +79,8 @@ class Solved:
     chill_portions: float
 
 
-def solved(latitude_deg: float, first: int, last: int, chill_portions: float) -> Solved:
-    """Seasons with these mean first and last freezes (season days) and mean winter portions.
+def solving(latitude_deg: float, first: int, last: int, chill_portions: float) -> Asking[Solved]:
+    """Searches for seasons with these mean first and last freezes (season days) and mean winter portions.
 
     Five unknowns and three numbers: among all years that fit, the one nearest to a usual year
     (coldest on day 201 +-7, amplitude 8 +-4 °C, daily range 10.5 +-2.5 °C, spread 1 +-15 %).
@@ -99,11 +103,7 @@ def solved(latitude_deg: float, first: int, last: int, chill_portions: float) ->
         swing = RANGE_SWING * daily_range
         return Wave(mean_low, low_day, amplitude, daily_range, swing, exp(log_spread))
 
-    x, outcome = _with_true_chill(
-        search,
-        quick=lambda x: _outcome(wave_of(x), _steady_winter_portions),
-        true=lambda x: _true_outcome(wave_of(x), latitude_deg),
-    )
+    x, outcome = yield from _with_true_chill(search, wave_of, latitude_deg)
     misses = search.misses(outcome)
     if search.furthest_miss(outcome) > REFUSED_BEYOND or search.on_bound(x):
         raise ClimateRefused(
@@ -119,10 +119,10 @@ def solved(latitude_deg: float, first: int, last: int, chill_portions: float) ->
     return _solution(wave_of(x), outcome)
 
 
-def solved_with_four(
+def solving_with_four(
     latitude_deg: float, first: int, last: int, chill_portions: float, four: FourNumbers
-) -> Solved:
-    """As `solved`, with the mean low and high of the coldest and of the hottest month.
+) -> Asking[Solved]:
+    """As `solving`, with the mean low and high of the coldest and of the hottest month.
 
     They give mean, amplitude and range; only the day of the cold and, narrowly (+-5 %), the
     day-to-day spread are fitted to the freeze dates. The chill given is a check.
@@ -154,7 +154,8 @@ def solved_with_four(
         )
 
     x, misses = search.run(lambda x: _mean_freezes(wave_of(x).seasons()[0]))
-    solution = _solution(wave_of(x), _true_outcome(wave_of(x), latitude_deg))
+    outcome = yield from _true_outcome(wave_of(x), latitude_deg)
+    solution = _solution(wave_of(x), outcome)
     chill_off = abs(solution.chill_portions - chill_portions) / max(chill_portions, 10.0)
     dates_off = float(np.abs(misses * search.tolerance).max())
     if dates_off > DATE_CHECK_REFUSED_DAYS or chill_off > CHILL_CHECK_REFUSED:
@@ -169,10 +170,40 @@ def solved_with_four(
     return solution
 
 
+def answered(searches: Sequence[Asking[T]]) -> list[T | ClimateRefused]:
+    """What each search finds, or why it finds nothing.
+
+    All that ask at a time are answered together: the seasons of a dozen places are counted in half
+    the time that each takes alone, and to the same last bit.
+    """
+    ends: dict[int, T | ClimateRefused] = {}
+    answers: dict[int, Floats | None] = dict.fromkeys(range(len(searches)))
+    while answers:
+        asked = {}
+        for at, answer in answers.items():
+            try:
+                asked[at] = searches[at].send(answer)  # type: ignore[arg-type]
+            except StopIteration as ended:
+                ends[at] = ended.value
+            except ClimateRefused as refused:
+                ends[at] = refused
+        portions = portions_between([*asked.values()], CHILL_FROM, CHILL_TO)
+        answers = dict(zip(asked, portions, strict=True))
+    return [ends[at] for at in range(len(searches))]
+
+
+def alone(search: Asking[T]) -> T:
+    """What one search finds. Raises ClimateRefused where it finds nothing."""
+    (end,) = answered([search])
+    if isinstance(end, ClimateRefused):
+        raise end
+    return end
+
+
 def _with_true_chill(
-    search: Search, quick: Callable[[Floats], Floats], true: Callable[[Floats], Floats]
-) -> tuple[Floats, Floats]:
-    """The best point by the true outcome, and that outcome, found by searches of the quick one.
+    search: Search, wave_of: Callable[[Floats], Wave], latitude_deg: float
+) -> Asking[tuple[Floats, Floats]]:
+    """The best point by the true outcome, and that outcome, found by searches of a quick one.
 
     The last target is the chill. The quick searches are asked for more or less of it, by secants,
     until the true chill is right: one to three true outcomes for a site in place of a dozen.
@@ -181,8 +212,8 @@ def _with_true_chill(
     tried: list[tuple[float, float]] = []
     found: list[tuple[Floats, Floats]] = []
     for _ in range(TRUE_OUTCOMES):
-        x, _ = search.asking(asked).run(quick)
-        outcome = true(x)
+        x, _ = search.asking(asked).run(lambda x: _quick_outcome(wave_of(x)))
+        outcome = yield from _true_outcome(wave_of(x), latitude_deg)
         found.append((x, outcome))
         if search.furthest_miss(outcome) < 1.0:
             break
@@ -202,23 +233,23 @@ def _next_asked(tried: list[tuple[float, float]], wanted: float) -> float:
     return asked + slope * (wanted - found)
 
 
-def _outcome(wave: Wave, portions: Callable[[Floats, Floats], float]) -> Floats:
+def _quick_outcome(wave: Wave) -> Floats:
     low_c, high_c = wave.seasons()
-    return np.append(_mean_freezes(low_c), portions(low_c, high_c))
-
-
-def _true_outcome(wave: Wave, latitude_deg: float) -> Floats:
-    return _outcome(wave, lambda low_c, high_c: mean_winter_portions(low_c, high_c, latitude_deg))
-
-
-def _steady_winter_portions(low_c: Floats, high_c: Floats) -> float:
     winter = slice(CHILL_FROM, CHILL_TO)
-    return steady_portions(low_c[:QUICK_MEMBERS, winter], high_c[:QUICK_MEMBERS, winter])
+    portions = steady_portions(low_c[:QUICK_MEMBERS, winter], high_c[:QUICK_MEMBERS, winter])
+    return np.append(_mean_freezes(low_c), portions)
+
+
+def _true_outcome(wave: Wave, latitude_deg: float) -> Asking[Floats]:
+    low_c, high_c = wave.seasons()
+    portions = yield DailyExtremes(low_c, high_c, latitude_deg)
+    return np.append(_mean_freezes(low_c), portions.mean())
 
 
 def mean_winter_portions(low_c: Floats, high_c: Floats, latitude_deg: float) -> float:
     """Mean chill portions from 1 October to 30 April (in the south 3 April to 31 October)."""
-    return float(portions_between(low_c, high_c, latitude_deg, CHILL_FROM, CHILL_TO).mean())
+    seasons = DailyExtremes(low_c, high_c, latitude_deg)
+    return float(portions_between([seasons], CHILL_FROM, CHILL_TO)[0].mean())
 
 
 def _mean_freezes(low_c: Floats) -> Floats:

@@ -13,11 +13,15 @@ from orchardcal.climate.frost import freeze_odds
 from orchardcal.climate.impossible import ClimateRefused, feasible_portions
 from orchardcal.climate.months import monthly_means
 from orchardcal.climate.solver import (
+    Asking,
     FourNumbers,
+    Solved,
     Wave,
+    alone,
+    answered,
     mean_winter_portions,
-    solved,
-    solved_with_four,
+    solving,
+    solving_with_four,
 )
 from orchardcal.climate.stages import chill_met, heat_reached
 
@@ -39,21 +43,38 @@ STATIONS = ("champion", "brussels", "cordoba")
 @pytest.mark.parametrize("name", ["subtropical"])
 def test_solved_seasons_have_the_numbers_given(name: str) -> None:
     latitude_deg, first, last, portions = SIX_CLIMATES[name]
-    solution = solved(latitude_deg, first, last, portions)
+    solution = alone(solving(latitude_deg, first, last, portions))
     odds = freeze_odds(solution.low_c)
     assert odds.mean_first == pytest.approx(first, abs=2.5)
     assert odds.mean_last == pytest.approx(last, abs=2.5)
     found = mean_winter_portions(solution.low_c, solution.high_c, latitude_deg)
     assert found == pytest.approx(portions, rel=0.015)
-    again = solved(latitude_deg, first, last, portions)
+    again = alone(solving(latitude_deg, first, last, portions))
     assert np.array_equal(again.low_c, solution.low_c)
+
+
+def test_a_place_solved_beside_others_is_what_it_is_alone() -> None:
+    """To the last bit, whoever else asks and however often; one that cannot be is refused alone."""
+    asked = [SIX_CLIMATES[name] for name in ("subtropical", "continental", "southern")]
+    beside = answered([solving(*asked[0]), solving(45.0, 200, 100, 80.0), *map(_solving, asked[1:])])
+    assert isinstance(beside.pop(1), ClimateRefused)
+    for given, found in zip(asked, beside, strict=True):
+        assert isinstance(found, Solved)
+        by_itself = alone(solving(*given))
+        assert np.array_equal(found.low_c, by_itself.low_c)
+        assert np.array_equal(found.high_c, by_itself.high_c)
+        assert found.chill_portions == by_itself.chill_portions
+
+
+def _solving(given: tuple[float, int, int, float]) -> Asking[Solved]:
+    return solving(*given)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", SIX_CLIMATES)
 def test_every_one_of_six_climates_is_solved(name: str) -> None:
     latitude_deg, first, last, portions = SIX_CLIMATES[name]
-    solution = solved(latitude_deg, first, last, portions)
+    solution = alone(solving(latitude_deg, first, last, portions))
     assert solution.chill_portions == pytest.approx(portions, rel=0.015)
     odds = freeze_odds(solution.low_c)
     assert odds.mean_first == pytest.approx(first, abs=2.5)
@@ -66,7 +87,7 @@ def test_every_one_of_six_climates_is_solved(name: str) -> None:
     [(190, 210, 120.0), pytest.param(165, 240, 150.0, marks=pytest.mark.slow)],
 )
 def test_mild_maritime_winters_are_accepted(first: int, last: int, portions: float) -> None:
-    solution = solved(50.0, first, last, portions)
+    solution = alone(solving(50.0, first, last, portions))
     assert solution.chill_portions == pytest.approx(portions, rel=0.015)
 
 
@@ -103,7 +124,7 @@ def test_four_numbers_bring_real_bud_dates_within_two_weeks(
     """The record's own dates against those from seven numbers taken from it."""
     climate = real_ensemble(name)
     first, last, portions, four = given_of(climate)
-    solution = solved_with_four(climate.latitude_deg, first, last, portions, four)
+    solution = alone(solving_with_four(climate.latitude_deg, first, last, portions, four))
     truth = chill_and_bud_days(climate.low_c, climate.high_c, climate.latitude_deg)
     found = chill_and_bud_days(solution.low_c, solution.high_c, climate.latitude_deg)
     assert found[0] == pytest.approx(truth[0], abs=10)
@@ -114,7 +135,7 @@ def test_four_numbers_bring_real_bud_dates_within_two_weeks(
 
 def test_four_numbers_are_those_of_the_seasons() -> None:
     four = (-3.0, 5.0, 14.0, 28.0)
-    solution = solved_with_four(42.0, 105, 295, 110.0, four)
+    solution = alone(solving_with_four(42.0, 105, 295, 110.0, four))
     lows, highs = (
         monthly_means(days, southern=False).mean(axis=0)
         for days in (solution.low_c, solution.high_c)
@@ -125,7 +146,7 @@ def test_four_numbers_are_those_of_the_seasons() -> None:
 
 def test_numbers_of_two_places_are_refused() -> None:
     with pytest.raises(ClimateRefused, match="not of one place"):
-        solved_with_four(45.0, 106, 297, 100.0, (8.0, 18.0, 18.0, 30.0))
+        alone(solving_with_four(45.0, 106, 297, 100.0, (8.0, 18.0, 18.0, 30.0)))
 
 
 def test_least_and_most_chill_are_what_generated_years_come_to() -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from orchardcal.climate.daily_totals import daily_totals, portions_between
+from orchardcal.climate.daily_totals import DailyExtremes, daily_totals, portions_between
 from orchardcal.climate.solver import CHILL_FROM, CHILL_TO, Wave
 from orchardcal.climate.steady_chill import LOWS_C, steady_portions
 
@@ -27,14 +27,16 @@ def test_quick_chill_of_a_winter_is_near_the_models(name: str, latitude_deg: flo
     mean_low_c, amplitude_c, range_c = WINTERS[name]
     low_c, high_c = Wave(mean_low_c, 201.0, amplitude_c, range_c, 0.18 * range_c, 1.0).seasons()
     quick = steady_portions(low_c[:30, WINTER], high_c[:30, WINTER])
-    whole = portions_between(low_c, high_c, latitude_deg, CHILL_FROM, CHILL_TO).mean()
-    assert quick == pytest.approx(whole, rel=0.06)
+    seasons = DailyExtremes(low_c, high_c, latitude_deg)
+    (whole,) = portions_between([seasons], CHILL_FROM, CHILL_TO)
+    assert quick == pytest.approx(whole.mean(), rel=0.06)
 
 
 def test_portions_of_a_stretch_are_those_of_the_daily_totals() -> None:
     low_c, high_c = Wave(7.0, 201.0, 8.0, 10.5, 1.9, 1.0).seasons()
     by_day = daily_totals(low_c[:40], high_c[:40], 45.0, CHILL_FROM).portions
-    alone = portions_between(low_c[:40], high_c[:40], 45.0, CHILL_FROM, CHILL_TO)
+    seasons = DailyExtremes(low_c[:40], high_c[:40], 45.0)
+    (alone,) = portions_between([seasons], CHILL_FROM, CHILL_TO)
     np.testing.assert_allclose(alone, by_day[:, WINTER].sum(axis=1), rtol=1e-12)
 
 
