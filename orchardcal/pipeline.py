@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import math
-from collections import OrderedDict
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
-from hashlib import sha256
+from itertools import islice
 from typing import Protocol, TypeVar
 
-from orchardcal.climate.ensemble import Ensemble
 from orchardcal.climate.impossible import ClimateRefused
 from orchardcal.errors import Problems
 from orchardcal.journal.asked_days import with_asked_days
@@ -25,17 +22,16 @@ from orchardcal.plan.schedule import Instance, Schedule, Weights
 from orchardcal.plan.site_plan import site_plan_of
 from orchardcal.plan.site_work import SiteWork, site_work
 from orchardcal.season import Season, is_southern
-from orchardcal.sites.record import DailyRecord
-from orchardcal.sites.site import FreezeDatesGiven, Programme, Site
+from orchardcal.sites.site import Programme, Site
 from orchardcal.species.rules import SpeciesRules
-from orchardcal.windows.measured_hours import hours_of_seasons
 from orchardcal.windows.near_days import near_days
+from orchardcal.windows.shared_climates import ClimateAsked, UsualSeasons, climates_of
 from orchardcal.windows.site_climate import SiteClimate
-from orchardcal.windows.site_ensemble import ensemble_of_season, observed, usual_ensemble
+from orchardcal.windows.site_ensemble import observed, usual_ensembles
 from orchardcal.windows.site_weather import NO_FILES, SiteWeather
 
 LAST_DAYS = 60  # within these of its end, a season is planned together with the next
-CLIMATES_KEPT = 24  # sites of one station are mostly planned one after another
+TOGETHER = 16  # sites whose climates are made side by side
 
 
 @dataclass(frozen=True)
@@ -56,24 +52,56 @@ class SiteInputs:
     crew_day_min: int | None = None
 
 
-class Planner(Protocol):
+@dataclass(frozen=True)
+class Given:
+    """What a programme's plan is made from. weather, published: by a site's key."""
+
+    programme: Programme
+    weather: Mapping[str, SiteWeather]
+    rules: Mapping[str, SpeciesRules]
+    entries: Sequence[Entry]
+    published: Callable[[str], Sequence[Published]]
+    harvest_year: int | None
+    as_of: date
+
+    def inputs(self, sites: Iterable[Site]) -> Iterator[SiteInputs]:
+        """What each site's plan is made from, gathered when it is asked for."""
+        entries_of: dict[str, list[Entry]] = {}
+        for entry in self.entries:
+            entries_of.setdefault(entry.site, []).append(entry)
+        for site in sites:
+            yield SiteInputs(
+                site,
+                self.weather.get(site.key, NO_FILES),
+                {key: self.rules[key] for key in sorted({one.species for one in site.plantings})},
+                tuple(entries_of.get(site.key, ())),
+                tuple(self.published(site.key)),
+                self.harvest_year,
+                self.as_of,
+                crew_day_min(site, self.programme.crews),
+            )
+
+
+T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
+
+
+class Planner(Protocol[T_co]):
     """Who plans sites, in the order given: here, elsewhere, or in an earlier run.
 
-    plans: of sites no crew comes to. works, then schedule, then dated: of those with crews.
+    What comes of a site is its plan, or what is made of that. plans: of sites no crew comes to.
+    works, then schedule, then dated: of those with crews.
     """
 
-    def plans(self, inputs: Sequence[SiteInputs]) -> Iterable[SitePlan | ClimateRefused]: ...
+    def plans(self, inputs: Iterable[SiteInputs]) -> Iterator[T_co | ClimateRefused]: ...
 
-    def works(self, inputs: Sequence[SiteInputs]) -> Iterable[SiteWork | ClimateRefused]: ...
+    def works(self, inputs: Iterable[SiteInputs]) -> Iterator[SiteWork | ClimateRefused]: ...
 
     def schedule(
         self, instance: Instance, weights: Weights, rounds_a_place: int | None
     ) -> Schedule: ...
 
-    def dated(self, works: Sequence[SiteWork]) -> Iterable[SitePlan]: ...
-
-
-UsualSeasons = Callable[[Site, DailyRecord | None, date], Ensemble]
+    def dated(self, inputs: Iterable[SiteInputs], works: Sequence[SiteWork]) -> Iterator[T_co]: ...
 
 
 def plan_programme(
@@ -84,62 +112,86 @@ def plan_programme(
     published: Sequence[Published],
     harvest_year: int | None,
     as_of: date,
-    progress: Callable[[Site], None] = lambda site: None,
-    planner: Planner | None = None,
 ) -> Plan:
     """The plan of every site of a programme.
 
-    weather: what was read for each site, by its key. published: what subscribers last saw.
-    progress: told of each site when it is planned. planner: one site after another here unless
-    given. Raises BadFiles with the problem of every site whose climate cannot be.
+    weather: what was read for each site, by its key. published: what subscribers last saw. Raises
+    BadFiles with the problem of every site whose climate cannot be.
     """
-    inputs = site_inputs(programme, weather, rules, entries, published, harvest_year, as_of)
-    inputs.sort(key=_by_climate)
-    planner = planner or OneByOne()
-    refused: dict[str, ClimateRefused] = {}
-    alone = [each for each in inputs if each.crew_day_min is None]
-    plans = _without_refused(alone, planner.plans(alone), refused, progress)
-    with_crews = [each for each in inputs if each.crew_day_min is not None]
-    works = _without_refused(with_crews, planner.works(with_crews), refused, progress)
-    _raise_if_any(refused, programme)
-    in_order = [works[site.key] for site in programme.sites if site.key in works]
-    weights = Weights(**programme.rates)
-    crewed = works_with_crews(in_order, programme.crews, weights, planner.schedule)
-    plans.update((plan.site, plan) for plan in planner.dated(crewed))
+    rows_of: dict[str, list[Published]] = {site.key: [] for site in programme.sites}
+    for row in published:
+        rows_of.get(row.site, []).append(row)
+    given = Given(
+        programme, weather, rules, entries, lambda site: rows_of[site], harvest_year, as_of
+    )
+    plans = {plan.site: plan for plan in each_site(given, OneByOne())}
+    return plan_of(programme, as_of, [plans[site.key] for site in programme.sites])
+
+
+def plan_of(programme: Programme, as_of: date, sites: Sequence[SitePlan]) -> Plan:
+    """The plan that these sites make together."""
     return Plan(
         name=programme.name,
         language=programme.language,
         units=programme.units,
         base_url=programme.base_url,
         as_of=as_of,
-        sites=tuple(plans[site.key] for site in programme.sites),
+        sites=tuple(sites),
         crews=programme.crews,
     )
 
 
-T = TypeVar("T", SitePlan, SiteWork)
+def each_site(
+    given: Given, planner: Planner[T], progress: Callable[[], None] = lambda: None
+) -> Iterator[T]:
+    """What the planner makes of each site, one after another, so that few need be held at once.
 
-
-def _without_refused(
-    inputs: Sequence[SiteInputs],
-    outcomes: Iterable[T | ClimateRefused],
-    refused: dict[str, ClimateRefused],
-    progress: Callable[[Site], None],
-) -> dict[str, T]:
-    """The outcomes by site key; those of sites whose climate cannot be go to refused."""
-    found = {}
-    for each, outcome in zip(inputs, outcomes, strict=True):
+    First those no crew comes to, neighbours in climate together; then the others. progress: told
+    of each step of `steps`. Raises BadFiles with the problem of every site whose climate cannot
+    be, at the latest when all but those are through.
+    """
+    programme = given.programme
+    alone, with_crews = (sorted(sites, key=_by_climate) for sites in _by_crews(programme))
+    refused: dict[str, ClimateRefused] = {}
+    for site, outcome in zip(alone, planner.plans(given.inputs(alone)), strict=True):
+        progress()
         if isinstance(outcome, ClimateRefused):
-            refused[each.site.key] = outcome
+            refused[site.key] = outcome
         else:
-            found[each.site.key] = outcome
-        progress(each.site)
+            yield outcome
+    works: dict[str, SiteWork] = {}
+    for site, work in zip(with_crews, planner.works(given.inputs(with_crews)), strict=True):
+        progress()
+        if isinstance(work, ClimateRefused):
+            refused[site.key] = work
+        else:
+            works[site.key] = work
+    _raise_if_any(refused, programme)
+    in_order = [site for site in programme.sites if site.key in works]
+    weights = Weights(**programme.rates)
+    ordered = [works.pop(site.key) for site in in_order]
+    crewed = works_with_crews(ordered, programme.crews, weights, planner.schedule)
+    for outcome in planner.dated(given.inputs(in_order), crewed):
+        progress()
+        yield outcome
+
+
+def steps(programme: Programme) -> int:
+    """How often `each_site` tells of progress: twice of a site that crews come to."""
+    alone, with_crews = _by_crews(programme)
+    return len(alone) + 2 * len(with_crews)
+
+
+def _by_crews(programme: Programme) -> tuple[list[Site], list[Site]]:
+    """The sites no crew comes to, and the others."""
+    found: tuple[list[Site], list[Site]] = ([], [])
+    for site in programme.sites:
+        found[crew_day_min(site, programme.crews) is not None].append(site)
     return found
 
 
-def _by_climate(inputs: SiteInputs) -> tuple[str, float, str]:
+def _by_climate(site: Site) -> tuple[str, float, str]:
     """Sites that share the climate work one after another."""
-    site = inputs.site
     return repr(site.climate), round(site.latitude_deg, 1), site.key
 
 
@@ -152,78 +204,79 @@ def _raise_if_any(refused: Mapping[str, ClimateRefused], programme: Programme) -
     problems.raise_if_any()
 
 
-def site_inputs(
-    programme: Programme,
-    weather: Mapping[str, SiteWeather],
-    rules: Mapping[str, SpeciesRules],
-    entries: Sequence[Entry],
-    published: Sequence[Published],
-    harvest_year: int | None,
-    as_of: date,
-) -> list[SiteInputs]:
-    """What each site's plan is made from, site by site."""
-    entries_of: dict[str, list[Entry]] = {site.key: [] for site in programme.sites}
-    rows_of: dict[str, list[Published]] = {site.key: [] for site in programme.sites}
-    for entry in entries:
-        entries_of.get(entry.site, []).append(entry)
-    for row in published:
-        rows_of.get(row.site, []).append(row)
-    return [
-        SiteInputs(
-            site,
-            weather.get(site.key, NO_FILES),
-            {key: rules[key] for key in sorted({one.species for one in site.plantings})},
-            tuple(entries_of[site.key]),
-            tuple(with_asked_days(rows_of[site.key], entries_of[site.key], as_of)),
-            harvest_year,
-            as_of,
-            crew_day_min(site, programme.crews),
-        )
-        for site in programme.sites
-    ]
-
-
 class OneByOne:
     """Plans each site here, in turn."""
 
-    def plans(self, inputs: Sequence[SiteInputs]) -> Iterable[SitePlan | ClimateRefused]:
+    def plans(self, inputs: Iterable[SiteInputs]) -> Iterator[SitePlan | ClimateRefused]:
         for work in self.works(inputs):
             yield work if isinstance(work, ClimateRefused) else site_plan_of(work)
 
-    def works(self, inputs: Sequence[SiteInputs]) -> Iterable[SiteWork | ClimateRefused]:
-        for each in inputs:
-            worked = work_with_seasons(each)
-            yield worked if isinstance(worked, ClimateRefused) else worked[0]
+    def works(self, inputs: Iterable[SiteInputs]) -> Iterator[SiteWork | ClimateRefused]:
+        for part in parts_of(inputs, TOGETHER):
+            for worked in works_with_seasons(part):
+                yield worked if isinstance(worked, ClimateRefused) else worked[0]
 
     def schedule(
         self, instance: Instance, weights: Weights, rounds_a_place: int | None
     ) -> Schedule:
         return in_one_go_or_by_territory(instance, weights, rounds_a_place)
 
-    def dated(self, works: Sequence[SiteWork]) -> Iterable[SitePlan]:
+    def dated(self, inputs: Iterable[SiteInputs], works: Sequence[SiteWork]) -> Iterator[SitePlan]:
         return map(site_plan_of, works)
 
 
-def work_with_seasons(
-    inputs: SiteInputs, usual: UsualSeasons = usual_ensemble
-) -> tuple[SiteWork, tuple[SiteSeason, ...]] | ClimateRefused:
-    """One site's work and the seasons it was made from, or why its climate cannot be.
+def parts_of(inputs: Iterable[T], most: int) -> Iterator[list[T]]:
+    """The inputs in parts of so many at most, each gathered when it is asked for."""
+    source = iter(inputs)
+    while part := list(islice(source, most)):
+        yield part
 
-    usual: makes the seasons of its climate, as usual_ensemble does, or has them already.
+
+def works_with_seasons(
+    inputs: Sequence[SiteInputs], usual: UsualSeasons = usual_ensembles
+) -> Iterator[tuple[SiteWork, tuple[SiteSeason, ...]] | ClimateRefused]:
+    """Each site's work and the seasons it was made from, or why its climate cannot be.
+
+    The climates of all are made before the first site's work: side by side they take less time.
+    usual: makes the seasons of climates, as usual_ensembles does, or has them already.
     """
-    try:
-        seasons = site_seasons(
-            inputs.site,
-            inputs.weather,
-            inputs.rules,
-            inputs.entries,
-            inputs.harvest_year,
-            inputs.as_of,
-            usual,
-        )
-        return site_work(seasons, inputs.published, inputs.crew_day_min), seasons
-    except ClimateRefused as refused:
-        return refused
+    found = _seasons_of(inputs, usual)
+    for each, seasons in zip(inputs, found, strict=True):
+        if isinstance(seasons, ClimateRefused):
+            yield seasons
+        else:
+            asked = with_asked_days(each.published, each.entries, each.as_of)
+            yield site_work(seasons, asked, each.crew_day_min), seasons
+
+
+def _seasons_of(
+    inputs: Sequence[SiteInputs], usual: UsualSeasons
+) -> list[tuple[SiteSeason, ...] | ClimateRefused]:
+    """Each site in each season to plan, with its climate as of the day and its journal."""
+    planned = [planned_seasons(each.site, each.harvest_year, each.as_of) for each in inputs]
+    asked = [
+        ClimateAsked(each.site, each.weather, season, each.as_of)
+        for each, seasons in zip(inputs, planned, strict=True)
+        for season in seasons
+    ]
+    climates = iter(climates_of(asked, usual))
+    return [_with_climates(each, s, climates) for each, s in zip(inputs, planned, strict=True)]
+
+
+def _with_climates(
+    each: SiteInputs, seasons: Sequence[Season], climates: Iterator[SiteClimate | ClimateRefused]
+) -> tuple[SiteSeason, ...] | ClimateRefused:
+    known = recorded(each.entries, each.site)
+    days = observed(each.weather.record) if each.weather.record else None
+    near = near_days(each.weather.forecast, days, each.as_of)
+    planned = []
+    own = [next(climates) for _ in seasons]
+    for season, climate in zip(seasons, own, strict=True):
+        if isinstance(climate, ClimateRefused):
+            return climate
+        one = SiteSeason(each.site, season, each.rules, climate, known, each.as_of, near)
+        planned.append(one)
+    return tuple(planned)
 
 
 def planned_seasons(site: Site, harvest_year: int | None, as_of: date) -> tuple[Season, ...]:
@@ -243,62 +296,10 @@ def site_seasons(
     entries: Sequence[Entry],
     harvest_year: int | None,
     as_of: date,
-    usual: UsualSeasons = usual_ensemble,
 ) -> tuple[SiteSeason, ...]:
-    """One site in each season to plan, with its climate as of the day and its journal."""
-    known = recorded(entries, site)
-    days = observed(weather.record) if weather.record else None
-    near = near_days(weather.forecast, days, as_of)
-    planned = []
-    for season in planned_seasons(site, harvest_year, as_of):
-        climate = _climate(site, weather, season, as_of, usual)
-        planned.append(SiteSeason(site, season, rules, climate, known, as_of, near))
-    return tuple(planned)
-
-
-_climates: OrderedDict[str, SiteClimate] = OrderedDict()
-
-
-def _climate(
-    site: Site, weather: SiteWeather, season: Season, as_of: date, usual_seasons: UsualSeasons
-) -> SiteClimate:
-    """The site's climate in a season; sites with the same data, near each other, share the work.
-
-    The latitude counts to a tenth of a degree, for every site alike: it sets the length of the day
-    and so the hours between low and high, which 5 km north or south change by less than a minute.
-    """
-    near_deg = round(site.latitude_deg, 1) or math.copysign(0.1, site.latitude_deg)
-    site = replace(site, latitude_deg=near_deg)
-    key = _content(site, weather, season, as_of)
-    if key not in _climates:
-        given = site.climate
-        wet_month = given.first_wet_month if isinstance(given, FreezeDatesGiven) else None
-        southern = is_southern(site.latitude_deg)
-        hours = hours_of_seasons(weather.hours, southern) if weather.hours else None
-        usual = usual_seasons(site, weather.record, as_of)
-        now = ensemble_of_season(usual, weather.record, weather.forecast, season, as_of)
-        _climates[key] = SiteClimate(now, wet_month, hours, usual)
-    _climates.move_to_end(key)
-    while len(_climates) > CLIMATES_KEPT:
-        _climates.popitem(last=False)
-    return _climates[key]
-
-
-def _content(site: Site, weather: SiteWeather, season: Season, as_of: date) -> str:
-    """A digest of all that a site's climate is made from."""
-    digest = sha256()
-    record, hours, forecast = weather.record, weather.hours, weather.forecast
-    given = "" if record else repr(site.climate)
-    digest.update(repr((site.latitude_deg, given, season, record and as_of)).encode())
-    for first, columns in (
-        (record and record.first_day, record and (record.low_c, record.high_c, record.rain_mm)),
-        (hours and hours.first_hour, hours and (hours.air_c,)),
-        (
-            forecast and forecast.first_day,
-            forecast and (forecast.low_c, forecast.high_c, forecast.rain_mm),
-        ),
-    ):
-        digest.update(repr(first).encode())
-        for column in columns or ():
-            digest.update(column.tobytes())
-    return digest.hexdigest()
+    """One site in each season to plan. Raises ClimateRefused where its climate cannot be."""
+    inputs = SiteInputs(site, weather, rules, tuple(entries), (), harvest_year, as_of)
+    (found,) = _seasons_of([inputs], usual_ensembles)
+    if isinstance(found, ClimateRefused):
+        raise found
+    return found

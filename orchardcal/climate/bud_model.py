@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from orchardcal.climate.hourly import day_length_h, hourly_c
+from orchardcal.climate.daily_totals import DailyExtremes, RebuiltHours
+from orchardcal.climate.hourly import day_length_h
+from orchardcal.season import DAYS
 
 Floats = NDArray[np.float64]
 
@@ -15,7 +17,6 @@ SOLSTICE = 173  # season day of 21 December, in the south 22 June
 FULL_DAY_H = 12.0
 FALL_PER_PORTIONS = 50.0
 MOST_FALL = 2.0  # chill counts no further than so many times FALL_PER_PORTIONS past chill_from
-MEMBERS_AT_ONCE = 64
 ROUNDING = 1e-9  # so that a share of 1 falls on the day of bloom itself
 
 
@@ -70,13 +71,18 @@ def daylight_heat(
     12.2
     """
     day_weight = (day_length_h(latitude_deg) / FULL_DAY_H) ** curve.daylight_power
-    heat = np.empty(low_c.shape)
-    for first in range(0, len(low_c), MEMBERS_AT_ONCE):
-        members = slice(first, first + MEMBERS_AT_ONCE)
-        air_c = hourly_c(low_c[members], high_c[members], latitude_deg)
-        hourly = 1 / (1 + np.exp(-curve.steepness_per_c * (air_c - curve.half_c)))
-        heat[members] = hourly.reshape(len(air_c), -1, 24).sum(axis=2) * day_weight
-    return heat
+    hours = RebuiltHours([(DailyExtremes(low_c, high_c, latitude_deg), slice(0, len(low_c)))])
+    heat = np.empty((DAYS, len(low_c)))
+    for first in range(0, DAYS, hours.days_at_once):
+        days = slice(first, min(first + hours.days_at_once, DAYS))
+        speed = hours.between(days)
+        speed -= curve.half_c
+        speed *= -curve.steepness_per_c
+        np.exp(speed, out=speed)
+        speed += 1
+        np.divide(1, speed, out=speed)
+        heat[days] = speed.reshape(-1, 24, hours.lanes).sum(axis=1)
+    return np.ascontiguousarray(heat.T) * day_weight
 
 
 def heat_so_far(daily_heat: Floats, daily_portions: Floats, model: BudModel) -> Floats:

@@ -89,9 +89,7 @@ def totals_of_places(
     return totals
 
 
-def portions_between(
-    places: Sequence[DailyExtremes], first_day: int, end_day: int
-) -> list[Floats]:
+def portions_between(places: Sequence[DailyExtremes], first_day: int, end_day: int) -> list[Floats]:
     """Each place's chill portions from first_day up to but without end_day, shape (members,) each.
 
     As the sum of `daily_totals`' portions from a chill_start of first_day, to the last bits, in

@@ -105,7 +105,9 @@ def ensemble_from_freeze_dates(
     Dynamic model, 1 Oct-30 Apr. four: mean low and high of the coldest month, then of the
     hottest. Raises ClimateRefused for numbers that cannot be.
     """
-    return alone(seeking_freeze_dates(latitude_deg, last_freeze, first_freeze, chill_portions, four))
+    return alone(
+        seeking_freeze_dates(latitude_deg, last_freeze, first_freeze, chill_portions, four)
+    )
 
 
 def seeking_freeze_dates(

@@ -80,7 +80,7 @@ class Solved:
 
 
 def solving(latitude_deg: float, first: int, last: int, chill_portions: float) -> Asking[Solved]:
-    """Searches for seasons with these mean first and last freezes (season days) and mean winter portions.
+    """Searches for seasons with these mean freezes (season days) and mean winter portions.
 
     Five unknowns and three numbers: among all years that fit, the one nearest to a usual year
     (coldest on day 201 +-7, amplitude 8 +-4 °C, daily range 10.5 +-2.5 °C, spread 1 +-15 %).

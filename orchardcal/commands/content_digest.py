@@ -31,6 +31,22 @@ def content_digest(value: object) -> str:
     return sha256("\n".join(lines).encode("utf-8", "surrogatepass")).hexdigest()
 
 
+class SharedDigests:
+    """Digests of values that are the same objects for many sites, each worked out once.
+
+    The values are held here, so that none can come in another's place in memory.
+    """
+
+    def __init__(self) -> None:
+        self._digests: dict[int, tuple[object, str]] = {}
+
+    def of(self, value: object) -> str:
+        """As content_digest."""
+        if id(value) not in self._digests:
+            self._digests[id(value)] = value, content_digest(value)
+        return self._digests[id(value)][1]
+
+
 def _write(value: object, lines: list[str]) -> None:
     """Adds the value line by line: its type, how much follows, and what; no two values alike."""
     kind: Any = type(value)

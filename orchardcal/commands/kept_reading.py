@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
-from orchardcal.commands.content_digest import content_digest
+from orchardcal.commands.content_digest import SharedDigests, content_digest
 from orchardcal.commands.kept_results import KeptResults
 from orchardcal.errors import Problems
 
@@ -24,7 +24,7 @@ class KeptReading:
     def __init__(self, kept: KeptResults) -> None:
         self._kept = kept
         self._read: dict[str, object] = {}
-        self._digests: dict[int, tuple[object, str]] = {}
+        self._digests = SharedDigests()
 
     def __call__(
         self,
@@ -51,15 +51,9 @@ class KeptReading:
         return result
 
     def _digest(self, given: object) -> str:
-        """Of what is the same for many sites, such as the names of all species, only once.
-
-        The values are held here, so that none can come in another's place in memory.
-        """
+        """Of what is the same for many sites, such as the names of all species, only once."""
         parts = given if isinstance(given, tuple) else (given,)
-        for part in parts:
-            if id(part) not in self._digests:
-                self._digests[id(part)] = part, content_digest(part)
-        return content_digest([self._digests[id(part)][1] for part in parts])
+        return content_digest([self._digests.of(part) for part in parts])
 
 
 def _contents(paths: Sequence[Path]) -> list[bytes] | None:

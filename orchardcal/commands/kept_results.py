@@ -19,8 +19,10 @@ import platform
 import stat
 import sys
 import tempfile
+import zlib
 import zoneinfo
 from collections.abc import Callable
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TypeVar
@@ -33,7 +35,8 @@ LIBRARIES = (
     *("numpy", "holidays", "astral", "python-dateutil", "tzdata", "tzfpy"),  # of plans
     *("Babel", "segno"),  # of pages
 )
-MOST_BYTES = 1_000_000_000  # a site takes about 0.6 MB for each day it is planned on
+MOST_BYTES = 1_000_000_000  # a site takes about 0.06 MB for each day it is planned on
+QUICKLY = 1  # zlib's least work: pages shrink to a seventh all the same
 CHECKSUM_BYTES = 32
 OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
 
@@ -56,31 +59,46 @@ class KeptResults:
         """The key of what `work` makes of the values given. Raises TypeError as content_digest."""
         return content_digest((work, given, self._made_by)) if self._folder else ""
 
+    def has(self, key: str) -> bool:
+        """Whether a result seems to be kept under a key; only reading it tells for sure."""
+        return self._folder is not None and not self._afresh and (self._folder / key).is_file()
+
     def found(self, key: str, kind: type[T]) -> T | None:
         """The result kept under a key, None if there is none."""
+        content = self.found_bytes(key)
+        if content is None:
+            return None
+        result = pickle.loads(content)
+        return result if isinstance(result, kind) else None
+
+    def found_bytes(self, key: str) -> bytes | None:
+        """The bytes kept under a key, None if there are none."""
         if self._folder is None or self._afresh:
             return None
         path = self._folder / key
         try:
             content = _own_bytes(path)
-            checksum, pickled = content[:CHECKSUM_BYTES], content[CHECKSUM_BYTES:]
-            if checksum != _checksum(key, pickled):
+            checksum, result = content[:CHECKSUM_BYTES], content[CHECKSUM_BYTES:]
+            if checksum != _checksum(key, result):
                 return None
-            result = pickle.loads(pickled)
             os.utime(path)  # used last: the last to leave
         except OSError:
             return None
-        return result if isinstance(result, kind) else None
+        return result
 
     def keep(self, key: str, result: object) -> None:
         """Keeps a result for later runs, if that can be."""
+        if self._folder is not None:
+            self.keep_bytes(key, pickle.dumps(result, pickle.HIGHEST_PROTOCOL))
+
+    def keep_bytes(self, key: str, result: bytes) -> None:
+        """Keeps bytes likewise."""
         if self._folder is None:
             return
-        pickled = pickle.dumps(result, pickle.HIGHEST_PROTOCOL)
         try:
             handle, aside = tempfile.mkstemp(prefix="new-", dir=self._folder)  # mode 0600
             with os.fdopen(handle, "wb") as file:
-                file.write(_checksum(key, pickled) + pickled)
+                file.write(_checksum(key, result) + result)
             Path(aside).replace(self._folder / key)
         except OSError:
             return
@@ -143,6 +161,7 @@ def made_by(package: Path = PACKAGE) -> str:
     return content_digest((files, versions, sys.version, sys.platform, platform.machine()))
 
 
+@cache
 def zone_rules(timezone: str) -> bytes:
     """The rules of a time zone as this system has them; b"" where only the tzdata package has.
 
@@ -155,8 +174,21 @@ def zone_rules(timezone: str) -> bytes:
     return b""
 
 
-def _checksum(key: str, pickled: bytes) -> bytes:
-    return sha256(key.encode() + pickled).digest()
+def packed(result: object) -> bytes:
+    """Much text in few bytes, to keep or to hand from one process to another."""
+    return zlib.compress(pickle.dumps(result, pickle.HIGHEST_PROTOCOL), QUICKLY)
+
+
+def unpacked(result: bytes, kind: type[T]) -> T:
+    """What `packed` made bytes of. Raises TypeError if it is of another kind."""
+    found = pickle.loads(zlib.decompress(result))
+    if not isinstance(found, kind):
+        raise TypeError(f"{type(found).__name__} in place of {kind.__name__}")
+    return found
+
+
+def _checksum(key: str, result: bytes) -> bytes:
+    return sha256(key.encode() + result).digest()
 
 
 def _own_folder(folder: Path) -> bool:

@@ -4,41 +4,32 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing, contextmanager
 from datetime import date
-from functools import partial
 from itertools import chain
 from pathlib import Path
 
 import click
 
 from orchardcal.commands.cluster import executor_at
+from orchardcal.commands.gathered import Gathered
 from orchardcal.commands.kept_reading import KeptReading
 from orchardcal.commands.kept_results import KeptResults, cache_folder
-from orchardcal.commands.programme import Loaded, load
-from orchardcal.commands.publication import publication
+from orchardcal.commands.laid_aside import LaidAside
+from orchardcal.commands.planners import SitePlanner
+from orchardcal.commands.programme import load
 from orchardcal.commands.recording import day_given, today
-from orchardcal.commands.speaking_planner import SpeakingPlanner
+from orchardcal.commands.workers import Workers
 from orchardcal.commands.writing import remove_others, write_all
-from orchardcal.journal.published import Change, Published, changes
 from orchardcal.journal.store import STORE_NAME, Store
 from orchardcal.outputs.change_list import change_list
-from orchardcal.outputs.feed import feed_warnings, feeds
-from orchardcal.outputs.filtered_feeds import filtered_feeds
-from orchardcal.outputs.listing import listing
-from orchardcal.outputs.load_csv import load_csv
+from orchardcal.outputs.listing import listing_end
 from orchardcal.outputs.page.load_page import LOAD_PAGES
-from orchardcal.outputs.page.pages import pages
 from orchardcal.outputs.page.work_days_told import WORK_DAY_PAGES
-from orchardcal.outputs.plan_csv import plan_csv
-from orchardcal.outputs.plan_json import plan_json
-from orchardcal.outputs.speech import Speech
-from orchardcal.outputs.supplies_csv import supplies_csv
-from orchardcal.outputs.work_days_csv import work_days_csv
-from orchardcal.pipeline import plan_programme
-from orchardcal.plan.plan import Plan
-from orchardcal.sites.feed_settings import FeedSettings
+from orchardcal.outputs.plan_json import plan_json_of
+from orchardcal.outputs.site_told import Telling
+from orchardcal.pipeline import Given, each_site, plan_of, steps
 
 # A plan is a great many small objects that all stay: Python's search for cycles among them, at its
 # usual pace, takes a fifth of a run where little has changed.
@@ -99,73 +90,75 @@ def season(
     gc.set_threshold(*RARELY)
     kept = KeptResults(cache_folder() if out is not None else None, afresh)
     loaded = load(folder, KeptReading(kept))
-    day = as_of or today()
+    programme, day = loaded.programme, as_of or today()
+    head = plan_of(programme, day, ())
+    telling = Telling(head, to_files=out is not None, as_json=as_json)
     with (
         executor_at(cluster) as executor,
+        Workers(processes, executor) as workers,
+        closing(LaidAside()) as aside,
         Store.open(folder / STORE_NAME, create=out is not None) as store,
     ):
-        before = store.published()
-        known_from = {} if afresh else store.published_from()
-        sites = len(loaded.programme.sites)
-        planner = SpeakingPlanner(kept, out is not None, processes, executor)
-        with _progress(sites, "Planning") as told:
-            plan = plan_programme(
-                loaded.programme,
-                loaded.weather,
-                loaded.rules,
-                store.entries(),
-                before,
-                harvest_year,
-                day,
-                told,
-                planner,
-            )
-        speech = Speech(loaded.programme.language, loaded.programme.units)
-        now = publication(plan, before, known_from, speech, planner)
-        if out is not None:
-            remember = partial(store.publish, now.rows, now.made_from)
-            _write(out, plan, now.rows, planner, speech, loaded.programme.feeds, remember)
+        planner = SitePlanner(kept, telling, workers, aside)
+        order = [site.key for site in programme.sites]
+        gathered = Gathered(order, programme.feeds, telling, aside)
+        given = Given(
+            programme,
+            loaded.weather,
+            loaded.rules,
+            store.entries(),
+            store.published,
+            harvest_year,
+            day,
+        )
+        pages = _planned(given, planner, gathered, store)
+        if out is None:
+            list(pages)
+        else:
+            _write(out, pages, gathered, store)
             kept.tidy()
-    _report(plan, changes(before, now.rows), loaded, out, as_json)
+        _report(gathered, as_json, out)
 
 
-def _write(
-    out: Path,
-    plan: Plan,
-    rows: tuple[Published, ...],
-    planner: SpeakingPlanner,
-    speech: Speech,
-    own_feeds: Sequence[FeedSettings],
-    remember: Callable[[], object],
-) -> None:
+def _planned(
+    given: Given, planner: SitePlanner, gathered: Gathered, store: Store
+) -> Iterator[tuple[str, bytes]]:
+    """The pages of each site as soon as it is planned; the rest of it is gathered."""
+    programme = given.programme
+    with _progress(steps(programme), "Planning") as progress:
+        for told in each_site(given, planner, progress):
+            yield from gathered.take(told.site, told.before)
+    here = {site.key for site in programme.sites}
+    for site in store.published_sites():
+        if site not in here:
+            gathered.take_rows_of_others(store.published(site))
+
+
+def _write(out: Path, pages: Iterable[tuple[str, bytes]], gathered: Gathered, store: Store) -> None:
     """Writes every file, and remembers what subscribers now see: both, or neither."""
-    written = {**feeds(plan, rows, speech), **filtered_feeds(rows, own_feeds, plan, speech)}
-    tables = {
-        "plan.json": plan_json(plan, speech, planner.json),
-        "plan.csv": plan_csv(plan, speech, planner.rows),
-        "work_days.csv": work_days_csv(plan, speech),
-        "load.csv": load_csv(plan),
-        "supplies.csv": supplies_csv(plan, speech),
-    }
-    made = pages(plan, planner.facts, speech, planner.pages)
-    with _progress(len(plan.sites), "Writing") as told:
-        every = chain(written.items(), tables.items(), _told(made, told))
-        files = write_all(out, every, remember)
+
+    def remember() -> None:
+        store.publish(gathered.rows, gathered.resting)
+
+    every = chain(pages, gathered.feeds(), gathered.tables_and_pages())
+    files = write_all(out, every, remember)
     for pattern in (WORK_DAY_PAGES, *LOAD_PAGES):
         remove_others(out, pattern, files)
-    for warning in feed_warnings(written, rows):
+    for warning in gathered.warnings:
         click.echo(f"Note: {warning}", err=True)
 
 
-def _report(
-    plan: Plan, moved: tuple[Change, ...], loaded: Loaded, out: Path | None, as_json: bool
-) -> None:
-    english = Speech("en", loaded.programme.units)
+def _report(gathered: Gathered, as_json: bool, out: Path | None) -> None:
+    """What the terminal is told."""
+    plan, english = gathered.plan, gathered.telling.terminal
     if as_json:
-        click.echo(plan_json(plan, english).decode(), nl=False)
+        for piece in plan_json_of(plan, gathered.printed):
+            click.echo(piece, nl=False)
         return
-    click.echo(listing(plan, english), nl=False)
-    told = change_list(moved, plan, english)
+    for site in gathered.printed:
+        click.echo(f"{site}\n")
+    click.echo(listing_end(plan, english), nl=False)
+    told = change_list(gathered.changes, plan, english)
     if told:
         click.echo("\n" + told, nl=False)
     if out is not None:
@@ -177,21 +170,11 @@ def _report(
         click.echo(f"\nWritten to {out}: {files}")
 
 
-def _told(
-    made: Iterable[tuple[str, bytes]], told: Callable[[object], None]
-) -> Iterator[tuple[str, bytes]]:
-    """The pages, each site's told when it is made."""
-    for path, page in made:
-        if path.startswith("sites/"):
-            told(path)
-        yield path, page
-
-
 @contextmanager
-def _progress(sites: int, label: str) -> Iterator[Callable[[object], None]]:
+def _progress(count: int, label: str) -> Iterator[Callable[[], None]]:
     """A progress bar over many sites where a person looks on; silent when piped."""
-    if sites < 5 or not sys.stderr.isatty():
-        yield lambda site: None
+    if count < 5 or not sys.stderr.isatty():
+        yield lambda: None
         return
-    with click.progressbar(length=sites, label=label, file=sys.stderr) as bar:
-        yield lambda site: bar.update(1)
+    with click.progressbar(length=count, label=label, file=sys.stderr) as bar:
+        yield lambda: bar.update(1)

@@ -195,7 +195,12 @@ def changes(previous: Iterable[Published], now: Iterable[Published]) -> tuple[Ch
     What only passed out of the feed by age is no change.
     """
     before = {row.uid: row for row in previous}
-    found = [change for row in now if (change := _change(before.get(row.uid), row)) is not None]
+    found = (change for row in now if (change := _change(before.get(row.uid), row)) is not None)
+    return in_order_of_days(found)
+
+
+def in_order_of_days(found: Iterable[Change]) -> tuple[Change, ...]:
+    """Changes by day and site."""
     return tuple(
         sorted(found, key=lambda c: (c.new_day or c.old_day or date.min, c.site, c.care, c.uid))
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import fields
 from datetime import date
@@ -106,10 +106,12 @@ class Store:
         except (ValueError, TypeError) as error:
             raise damaged(self._path, f"an entry cannot be read: {error}") from error
 
-    def published(self) -> tuple[Published, ...]:
-        """What subscribers last saw, ordered by day, site and UID."""
+    def published(self, site: str | None = None) -> tuple[Published, ...]:
+        """What subscribers last saw, all of it or of one site, ordered by day, site and UID."""
+        where, values = ("", ()) if site is None else ("WHERE site = ?", (site,))
+        query = f"SELECT * FROM published {where} ORDER BY first, site, uid"
         with as_trouble(self._path):
-            rows = self._rows("SELECT * FROM published ORDER BY first, site, uid", ())
+            rows = self._rows(query, values)
         try:
             return tuple(
                 Published(**{name: _value(name, row[name]) for name in PUBLISHED_COLUMNS})
@@ -118,36 +120,28 @@ class Store:
         except (ValueError, TypeError) as error:
             raise damaged(self._path, f"a published event cannot be read: {error}") from error
 
-    def published_from(self) -> dict[str, str]:
-        """By site what its rows were made from, as given to `publish`, if none was touched since.
-
-        The tables' own triggers see to the latter, whoever touches them.
-        """
+    def published_sites(self) -> tuple[str, ...]:
+        """The sites that subscribers saw events of, by key."""
         with as_trouble(self._path):
-            return dict(self._connection.execute("SELECT site, key FROM published_from"))
+            rows = self._rows("SELECT DISTINCT site FROM published ORDER BY site", ())
+        return tuple(row["site"] for row in rows)
 
-    def publish(
-        self, rows: Iterable[Published], made_from: Mapping[str, str] | None = None
-    ) -> None:
-        """Replaces what subscribers last saw, whole, in one transaction.
+    def publish(self, rows: Iterable[Published], resting: Collection[str] = ()) -> None:
+        """Replaces what subscribers last saw, in one transaction.
 
-        made_from: by site a key of all that its rows are made from, themselves included, where
-        that is known: the same key is the same rows. Those that are there with it are left alone.
+        resting: the sites whose rows are what they were and stay as they are; rows holds none.
         """
-        keys = made_from or {}
         with as_trouble(self._path), transaction(self._connection):
-            there = self.published_from()
-            others = [(site,) for site, key in there.items() if keys.get(site) != key]
-            self._connection.executemany("DELETE FROM published_from WHERE site = ?", others)
-            self._connection.execute(
-                "DELETE FROM published WHERE site NOT IN (SELECT site FROM published_from)"
+            self._connection.execute("CREATE TEMP TABLE resting (site TEXT PRIMARY KEY)")
+            self._connection.executemany(
+                "INSERT INTO resting VALUES (?)", ((site,) for site in sorted(resting))
             )
-            standing = there.keys() - {site for (site,) in others}
+            self._connection.execute(
+                "DELETE FROM published WHERE site NOT IN (SELECT site FROM resting)"
+            )
+            self._connection.execute("DROP TABLE resting")
             for row in rows:
-                if row.site not in standing:
-                    _insert(self._connection, "published", PUBLISHED_COLUMNS, row)
-            new = [(site, key) for site, key in keys.items() if site not in standing]
-            self._connection.executemany("INSERT INTO published_from VALUES (?, ?)", new)
+                _insert(self._connection, "published", PUBLISHED_COLUMNS, row)
 
     def _rows(self, query: str, values: tuple[str, ...]) -> list[sqlite3.Row]:
         return self._connection.execute(query, values).fetchall()

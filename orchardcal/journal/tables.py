@@ -113,4 +113,12 @@ STEPS: tuple[tuple[str, ...], ...] = (
         """CREATE TRIGGER published_removed AFTER DELETE ON published
             BEGIN DELETE FROM published_from WHERE site = OLD.site; END""",
     ),
+    (
+        # Rows that rest are known by comparing them.
+        "DROP TRIGGER published_added",
+        "DROP TRIGGER published_changed",
+        "DROP TRIGGER published_removed",
+        "DROP TABLE published_from",
+        "CREATE INDEX published_by_site ON published (site)",
+    ),
 )

@@ -11,6 +11,7 @@ from orchardcal.plan.crew_load import CrewLoad, crew_loads
 from orchardcal.plan.plan import DONE, Job, NotPlaced, Plan, SitePlan
 from orchardcal.plan.season_supplies import supplies_of
 from orchardcal.sentence import Distance, Hours, Listed, Volume
+from orchardcal.sites.crew_settings import CrewSettings
 
 WORK_DAY_HEADINGS = ("Site", "Day", "Hours", "Volunteers", "Leaders", "Rain date")
 HEADINGS = ("Day", "Hours", "Care", "Trees", "May be done", "Suits", "People")
@@ -33,14 +34,18 @@ def listing(plan: Plan, speech: Speech) -> str:
 
     Where the programme has crews, each job names its own, and their load and the supplies follow.
     """
-    crews = {crew.key: crew.name for crew in plan.crews}
-    parts = [_site(site, crews, speech) for site in plan.sites]
+    sites = (site_listing(site, plan.crews, speech) for site in plan.sites)
+    return "\n\n".join([*sites, listing_end(plan, speech)])
+
+
+def listing_end(plan: Plan, speech: Speech) -> str:
+    """What follows the last site. A plan at a glance will do."""
     total = sum(len(site.jobs) for site in plan.sites)
     without = sum(entry.kind in UNPLACED for s in plan.sites for entry in s.not_placed)
-    parts.append(
+    parts = [
         f"{total} jobs at {len(plan.sites)} sites as of {speech.day(plan.as_of)};"
         f" {without} without a day."
-    )
+    ]
     if plan.work_days:
         parts.append("\n".join(["Volunteer work days:", "", *_work_days(plan, speech)]))
     if plan.crews:
@@ -51,7 +56,9 @@ def listing(plan: Plan, speech: Speech) -> str:
     return "\n\n".join(parts) + "\n"
 
 
-def _site(site: SitePlan, crews: Mapping[str, str], speech: Speech) -> str:
+def site_listing(site: SitePlan, programme_crews: Sequence[CrewSettings], speech: Speech) -> str:
+    """One site."""
+    crews = {crew.key: crew.name for crew in programme_crews}
     seasons = " and ".join(str(season) for season in site.seasons)
     head = f"{site.name} ({site.site}), season {seasons}"
     lines = [head, "=" * len(head)]

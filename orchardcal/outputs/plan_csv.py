@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from orchardcal.care import TITLES
 from orchardcal.journal.journal_csv import csv_cell
@@ -31,15 +31,16 @@ HEADINGS = (
 )
 
 
-def plan_csv(
-    plan: Plan, speech: Speech, rows_of: Callable[[SitePlan, Speech], str] | None = None
-) -> bytes:
-    """UTF-8 with a byte-order mark, which spreadsheets need; RFC 4180 line ends.
+def plan_csv(plan: Plan, speech: Speech) -> bytes:
+    """UTF-8 with a byte-order mark, which spreadsheets need; RFC 4180 line ends."""
+    return b"".join(plan_csv_of(site_rows(site, speech) for site in plan.sites))
 
-    rows_of: writes a site's rows, as site_rows does, or has them already.
-    """
-    sites = ((rows_of or site_rows)(site, speech) for site in plan.sites)
-    return "".join([_lines([HEADINGS]), *sites]).encode("utf-8-sig")
+
+def plan_csv_of(sites: Iterable[str]) -> Iterator[bytes]:
+    """The same in pieces, from each site's rows as site_rows writes them."""
+    yield _lines([HEADINGS]).encode("utf-8-sig")
+    for rows in sites:
+        yield rows.encode()
 
 
 def site_rows(site: SitePlan, speech: Speech) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from orchardcal.care import TITLES
@@ -13,16 +13,17 @@ from orchardcal.plan.plan import CareWindow, Job, NotPlaced, Plan, SitePlan
 from orchardcal.plan.work_day import WorkDay
 from orchardcal.season import Span
 
+_END = "\n}"
 VERSION = 1  # raised when a field changes its meaning or goes away; new fields do not raise it
 
 
-def plan_json(
-    plan: Plan, speech: Speech, json_of: Callable[[SitePlan, Speech], str] | None = None
-) -> bytes:
-    """The whole plan, UTF-8, one object, keys in a fixed order.
+def plan_json(plan: Plan, speech: Speech) -> bytes:
+    """The whole plan, UTF-8, one object, keys in a fixed order."""
+    return b"".join(plan_json_of(plan, (site_json(site, speech) for site in plan.sites)))
 
-    json_of: writes a site's part, as site_json does, or has it already.
-    """
+
+def plan_json_of(plan: Plan, sites: Iterable[str]) -> Iterator[bytes]:
+    """The same in pieces, from a plan at a glance and each site's part as site_json writes it."""
     head = {
         "format": "orchardcal-plan",
         "version": VERSION,
@@ -30,10 +31,11 @@ def plan_json(
         "as_of": plan.as_of.isoformat(),
         "crews": [_crew(load) for load in crew_loads(plan)],
     }
-    top = _written(head).removesuffix("\n}")
-    sites = ",".join(f"\n  {(json_of or site_json)(site, speech)}" for site in plan.sites)
-    array = f"[{sites}\n ]" if sites else "[]"
-    return f'{top},\n "sites": {array}\n}}\n'.encode()
+    yield f'{_written(head).removesuffix(_END)},\n "sites": ['.encode()
+    number = 0
+    for number, site in enumerate(sites, 1):
+        yield f"{',' if number > 1 else ''}\n  {site}".encode()
+    yield b"\n ]\n}\n" if number else b"]\n}\n"
 
 
 def site_json(site: SitePlan, speech: Speech) -> str:

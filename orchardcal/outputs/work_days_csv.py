@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable, Sequence
+from datetime import date
 
 from orchardcal.journal.journal_csv import csv_cell
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import Plan, SitePlan
 from orchardcal.plan.work_day import WorkDay
 
+WorkDayRow = tuple[date, str, str]  # day, site, and the line of the table
 HEADINGS = (
     "site",
     "day",
@@ -37,14 +40,27 @@ def work_days_csv(plan: Plan, speech: Speech) -> bytes:
 
     Texts that a spreadsheet would take for a formula are guarded.
     """
-    sites = {site.site: site for site in plan.sites}
+    return work_days_csv_of(row for site in plan.sites for row in site_work_days(site, speech))
+
+
+def work_days_csv_of(rows: Iterable[WorkDayRow]) -> bytes:
+    """The same from the rows of each site, as site_work_days writes them."""
+    return "".join([_line(HEADINGS), *(line for _, _, line in sorted(rows))]).encode("utf-8-sig")
+
+
+def site_work_days(site: SitePlan, speech: Speech) -> tuple[WorkDayRow, ...]:
+    """The row of each of a site's work days."""
+    rows = ((one, _row(one, site, speech)) for one in site.work_days)
+    return tuple(
+        (one.day, site.site, _line([csv_cell(row[heading]) for heading in HEADINGS]))
+        for one, row in rows
+    )
+
+
+def _line(cells: Sequence[str]) -> str:
     written = io.StringIO(newline="")
-    writer = csv.writer(written)
-    writer.writerow(HEADINGS)
-    for work_day in plan.work_days:
-        row = _row(work_day, sites[work_day.site], speech)
-        writer.writerow([csv_cell(row[heading]) for heading in HEADINGS])
-    return written.getvalue().encode("utf-8-sig")
+    csv.writer(written).writerow(cells)
+    return written.getvalue()
 
 
 def _row(work_day: WorkDay, site: SitePlan, speech: Speech) -> dict[str, object]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -10,11 +11,12 @@ import numpy as np
 from orchardcal.climate.as_of import ensemble_as_of
 from orchardcal.climate.ensemble import Ensemble, Floats
 from orchardcal.climate.grades import (
-    ensemble_from_freeze_dates,
     ensemble_from_normals,
     ensemble_from_record,
+    seeking_freeze_dates,
 )
-from orchardcal.climate.solver import FourNumbers
+from orchardcal.climate.impossible import ClimateRefused
+from orchardcal.climate.solver import Asking, FourNumbers, answered
 from orchardcal.season import Season, Span, is_leap_day
 from orchardcal.sites.forecast import Forecast
 from orchardcal.sites.record import DailyRecord
@@ -66,18 +68,36 @@ def usual_ensemble(site: Site, record: DailyRecord | None, as_of: date) -> Ensem
     record: the site's daily record, needed where site.climate says there is one; days after as_of
     are not looked at. Raises ClimateRefused (climate.impossible) for what cannot be.
     """
+    (found,) = usual_ensembles([(site, record)], as_of)
+    if isinstance(found, ClimateRefused):
+        raise found
+    return found
+
+
+def usual_ensembles(
+    places: Sequence[tuple[Site, DailyRecord | None]], as_of: date
+) -> list[Ensemble | ClimateRefused]:
+    """The same of several sites, and why it cannot be where it cannot.
+
+    Those that know freeze dates and chill alone are solved side by side.
+    """
+    return answered([_seeking(site, record, as_of) for site, record in places])
+
+
+def _seeking(site: Site, record: DailyRecord | None, as_of: date) -> Asking[Ensemble]:
     given = site.climate
-    if isinstance(given, NormalsGiven):
-        return ensemble_from_normals(
-            site.latitude_deg, given.low_c, given.high_c, given.rain_days, given.rain_mm
-        )
     if isinstance(given, FreezeDatesGiven):
-        return ensemble_from_freeze_dates(
+        found = yield from seeking_freeze_dates(
             site.latitude_deg,
             given.last_freeze,
             given.first_freeze,
             given.chill_portions,
             four_numbers(given),
+        )
+        return found
+    if isinstance(given, NormalsGiven):
+        return ensemble_from_normals(
+            site.latitude_deg, given.low_c, given.high_c, given.rain_days, given.rain_mm
         )
     assert record is not None
     days = observed(record)

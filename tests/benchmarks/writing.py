@@ -3,7 +3,7 @@
     python -m tests.benchmarks.writing        (about ten minutes)
 
 20,000 events, then 1,000 feeds of sites: a first run, a run where nothing is kept but nothing
-changed, and runs where 2 % changed and the rest stands, as the command `season` does it; planning
+changed, and runs where 2 % changed and the rest rests, as the command `season` does it; planning
 is no part of them. The peer is the same feeds by the library alone: the components of the same
 texts in a Calendar for each feed, each written by its `to_ical`, which writes an event once for
 every feed it is in. Our runs begin with a plan, and so word the events too; the peer is given the
@@ -25,24 +25,25 @@ import tempfile
 import time
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from importlib.metadata import version
 from pathlib import Path
-from types import MappingProxyType
 from typing import ParamSpec
 
 from icalendar import Calendar, Event
 
-from orchardcal.commands.kept_results import KeptResults
-from orchardcal.commands.publication import publication
+from orchardcal.commands.gathered import Gathered
+from orchardcal.commands.kept_results import KeptResults, packed, unpacked
+from orchardcal.commands.laid_aside import LaidAside
 from orchardcal.commands.season import RARELY
-from orchardcal.commands.speaking_planner import SpeakingPlanner
 from orchardcal.journal.published import EventText, Published
 from orchardcal.journal.store import Store
 from orchardcal.outputs.event import component_of
 from orchardcal.outputs.event_text import event_texts
-from orchardcal.outputs.feed import PRODID, feeds, published
+from orchardcal.outputs.feed import PRODID
+from orchardcal.outputs.site_told import FilesTold, SiteTold, Telling, own_feed, site_told
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import Job, Plan, SitePlan
 from tests.outputs.invented_plan import LARKFIELD, PLAN, PRUNE, WINDOW
@@ -55,17 +56,6 @@ REVISED = "2026-11-25T00:00:00Z"
 ONE_IN = 50  # 2 %
 PEER = "icalendar: build and write the feeds"
 REBUILT = "first run, keeping nothing"
-
-
-class PlansThere(SpeakingPlanner):
-    """A planner whose plans are made: what is timed begins where planning ends."""
-
-    def __init__(self, folder: Path, keys: dict[str, str]) -> None:
-        super().__init__(KeptResults(folder), with_facts=True)
-        self._key_of = keys
-
-    def key_of(self, site: SitePlan) -> str:
-        return self._key_of[site.site]
 
 
 @dataclass(frozen=True)
@@ -99,13 +89,13 @@ def _timed(plan: Plan) -> list[Row]:
     any_site = _changed(plan, lambda site, job: (site * JOBS + job) % ONE_IN == 0)
     taken: dict[str, list[float]] = {}
     with tempfile.TemporaryDirectory() as folder:
-        kept, journal = Path(folder) / "kept", Path(folder) / "journal.sqlite"
-        keys = {site.site: KeptResults(kept).key("plan", site) for site in plan.sites}
-        for _ in range(2):  # the first run writes every row, the second finds that they rest
-            _with_journal(plan, PlansThere(kept, keys), journal)
+        journal = Path(folder) / "journal.sqlite"
+        keys = {site.site: KeptResults(Path(folder)).key("plan", site) for site in plan.sites}
+        for run in range(2):  # the first run writes every row, the second finds that they rest
+            kept = KeptResults(Path(folder) / f"kept {run}")
+            _with_journal(plan, kept, keys, journal)
         with Store.open(journal) as store:
-            rows, known = store.published(), store.published_from()
-        assert known.keys() == keys.keys()
+            rows = store.published()
         for run in range(RUNS):
             each = [component_of(text, 0, REVISED) for text in texts]
             calendars = _calendars(texts, each)
@@ -113,22 +103,24 @@ def _timed(plan: Plan) -> list[Row]:
             _time(taken, "icalendar: to_ical of those feeds", _to_ical, calendars)
             _time(taken, "icalendar: to_ical of each event once", _to_ical, each)
             del calendars, each
-            _time(taken, REBUILT, _feeds, plan)
-            new = PlansThere(Path(folder) / f"first {run}", keys)
-            _time(taken, "first run, keeping what it words", _feeds, plan, new)
-            _time(taken, "again, nothing kept", _feeds, plan, None, rows)
-            again = PlansThere(kept, keys)
-            _time(taken, "again, nothing changed", _feeds, plan, again, rows, known)
+            nothing = KeptResults(None)
+            _time(taken, REBUILT, _feeds, plan, nothing, keys)
+            new = KeptResults(Path(folder) / f"first {run}")
+            _time(taken, "first run, keeping what it words", _feeds, plan, new, keys)
+            _time(taken, "again, nothing kept", _feeds, plan, nothing, keys, rows)
+            _time(taken, "again, nothing changed", _feeds, plan, kept, keys, rows)
             for what, now in (("sites", few_sites), ("jobs, of any site", any_site)):
-                after = PlansThere(kept, _keys_after(plan, now, keys, f"{what} {run}"))
-                _time(taken, f"again, 2 % of {what}", _feeds, now, after, rows, known)
+                after = _keys_after(plan, now, keys, f"{what} {run}")
+                _time(taken, f"again, 2 % of {what}", _feeds, now, kept, after, rows)
             unused = Path(folder) / f"new {run}.sqlite"
-            new = PlansThere(Path(folder) / f"journal {run}", keys)
-            _time(taken, "with the journal: first run", _with_journal, plan, new, unused)
+            new = KeptResults(Path(folder) / f"journal {run}")
+            _time(taken, "with the journal: first run", _with_journal, plan, new, keys, unused)
             copy = Path(folder) / f"copy {run}.sqlite"
             shutil.copy(journal, copy)
-            after = PlansThere(kept, _keys_after(plan, few_sites, keys, f"journal {run}"))
-            _time(taken, "with the journal: 2 % of sites", _with_journal, few_sites, after, copy)
+            after = _keys_after(plan, few_sites, keys, f"journal {run}")
+            _time(
+                taken, "with the journal: 2 % of sites", _with_journal, few_sites, kept, after, copy
+            )
     return [Row(what, seconds) for what, seconds in taken.items()]
 
 
@@ -146,21 +138,50 @@ def _time(
 
 
 def _feeds(
+    plan: Plan, kept: KeptResults, keys: Mapping[str, str], rows: Sequence[Published] = ()
+) -> None:
+    """The feeds of a plan whose sites are known by these keys."""
+    before: dict[str, list[Published]] = {site.site: [] for site in plan.sites}
+    for row in rows:
+        before[row.site].append(row)
+    with closing(_gathered(plan, kept, keys, before.__getitem__)) as gathered:
+        _write(gathered)
+
+
+def _with_journal(plan: Plan, kept: KeptResults, keys: Mapping[str, str], journal: Path) -> None:
+    with (
+        Store.open(journal) as store,
+        closing(_gathered(plan, kept, keys, store.published)) as gathered,
+    ):
+        _write(gathered)
+        store.publish(gathered.rows, gathered.resting)
+
+
+def _gathered(
     plan: Plan,
-    planner: SpeakingPlanner | None = None,
-    rows: Sequence[Published] = (),
-    known: Mapping[str, str] = MappingProxyType({}),
-) -> dict[str, bytes]:
-    if planner is None:
-        return feeds(plan, published(plan, rows, SPEECH), SPEECH)
-    return feeds(plan, publication(plan, rows, known, SPEECH, planner).rows, SPEECH)
+    kept: KeptResults,
+    keys: Mapping[str, str],
+    published_of: Callable[[str], Sequence[Published]],
+) -> Gathered:
+    """What is told of each site, from an earlier run where its key is kept."""
+    telling = Telling(replace(plan, sites=()), to_files=False)
+    gathered = Gathered([site.site for site in plan.sites], (), telling, LaidAside())
+    for site in plan.sites:
+        before = published_of(site.site)
+        content = kept.found_bytes(keys[site.site])
+        if content is None:
+            told = site_told(site, None, before, telling)
+            feed = own_feed(site, before if told.rests else told.rows, telling)
+            content = packed(replace(told, files=FilesTold("", "", (), (feed,))))
+            kept.keep_bytes(keys[site.site], content)
+        list(gathered.take(unpacked(content, SiteTold), before))
+    return gathered
 
 
-def _with_journal(plan: Plan, planner: SpeakingPlanner, journal: Path) -> None:
-    with Store.open(journal) as store:
-        now = publication(plan, store.published(), store.published_from(), SPEECH, planner)
-        feeds(plan, now.rows, SPEECH)
-        store.publish(now.rows, now.made_from)
+def _write(gathered: Gathered) -> None:
+    for _, feed in gathered.feeds():
+        for _ in (feed,) if isinstance(feed, bytes) else feed:
+            pass
 
 
 def _by_library(texts: Sequence[EventText]) -> list[bytes]:

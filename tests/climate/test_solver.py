@@ -56,7 +56,9 @@ def test_solved_seasons_have_the_numbers_given(name: str) -> None:
 def test_a_place_solved_beside_others_is_what_it_is_alone() -> None:
     """To the last bit, whoever else asks and however often; one that cannot be is refused alone."""
     asked = [SIX_CLIMATES[name] for name in ("subtropical", "continental", "southern")]
-    beside = answered([solving(*asked[0]), solving(45.0, 200, 100, 80.0), *map(_solving, asked[1:])])
+    beside = answered(
+        [solving(*asked[0]), solving(45.0, 200, 100, 80.0), *map(_solving, asked[1:])]
+    )
     assert isinstance(beside.pop(1), ClimateRefused)
     for given, found in zip(asked, beside, strict=True):
         assert isinstance(found, Solved)

@@ -21,14 +21,14 @@ from itertools import cycle
 from pathlib import Path
 from orchardcal.commands.content_digest import content_digest
 from orchardcal.commands.programme import load
-from orchardcal.commands.speaking_planner import SpeakingPlanner
-from orchardcal.pipeline import site_inputs, work_with_seasons
+from orchardcal.pipeline import Given, works_with_seasons
 from orchardcal.outputs.page.site_facts import site_facts
 from orchardcal.plan.site_plan import site_plan_of
 loaded = load(Path(sys.argv[1]))
-given = (loaded.programme, loaded.weather, loaded.rules, (), (), None, date(2026, 11, 25))
-inputs = site_inputs(*given)
-work, seasons = work_with_seasons(inputs[1])
+of_day = (lambda site: (), None, date(2026, 11, 25))
+given = Given(loaded.programme, loaded.weather, loaded.rules, (), *of_day)
+inputs = [*given.inputs(loaded.programme.sites)]
+((work, seasons),) = works_with_seasons(inputs[1:2])
 facts = site_facts(seasons)
 assert facts.pupil_days, "a set whose order follows the hash seed"
 print(content_digest(inputs), content_digest((site_plan_of(work), facts)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
+import zlib
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
@@ -14,16 +15,11 @@ from pathlib import Path
 import pytest
 
 from orchardcal.commands import kept_results
-from orchardcal.commands.kept_results import KeptResults, cache_folder
-from orchardcal.commands.planners import SitePlanner
-from orchardcal.commands.programme import load
-from orchardcal.commands.speaking_planner import SpeakingPlanner
+from orchardcal.commands.kept_results import KeptResults, cache_folder, packed, unpacked
 from orchardcal.journal.entries import Entry, with_id_of_content
 from orchardcal.journal.published import WINDOW
 from orchardcal.journal.store import STORE_NAME, Store
-from orchardcal.outputs.page.pages import pages
-from orchardcal.outputs.speech import Speech
-from orchardcal.pipeline import plan_programme
+from orchardcal.outputs.site_told import SiteTold
 from tests.commands.season_ground import AS_OF, SITES, Ground, replaced
 
 
@@ -93,25 +89,24 @@ def what_subscribers_saw(folder: Path) -> None:
         store.publish(rows)
 
 
-# Kept of each site: its plan, its page, its events in words, its JSON, its rows of the table.
-OF_A_PLAN, OF_A_PAGE, WORDED, URLS = 5, 1, 3, 1
+TOLD = 1  # kept of each site: its part of all that is written
 READ = 1  # of a site's own two files, of a species file; of a record come two, with its means
 
 # An edit, and how many results are made anew for it.
 EDITS = {
-    "a tree": (replaced("tamarsh/trees.csv", "Conference;2;", "Conference;3;"), READ + OF_A_PLAN),
-    "record days": (record_days, 2 * READ + OF_A_PLAN),
-    "one sign of the record": (one_sign_of_the_record, 2 * READ + OF_A_PLAN),
-    "a forecast": (a_forecast, OF_A_PLAN),
+    "a tree": (replaced("tamarsh/trees.csv", "Conference;2;", "Conference;3;"), READ + TOLD),
+    "record days": (record_days, 2 * READ + TOLD),
+    "one sign of the record": (one_sign_of_the_record, 2 * READ + TOLD),
+    "a forecast": (a_forecast, TOLD),
     "a site's hours": (
         replaced("tamarsh/site.toml", 'hours = "', 'hours = "10:00-15:00" # "'),
-        READ + OF_A_PLAN,
+        READ + TOLD,
     ),
-    "language and units": (language_and_units, 2 * (OF_A_PAGE + WORDED)),
-    "name and address": (name_and_address, 2 * (OF_A_PAGE + URLS)),
-    "a species": (a_species_file, READ + 2 * READ + OF_A_PLAN),
-    "the journal": (a_journal_entry, OF_A_PLAN),
-    "what subscribers saw": (what_subscribers_saw, OF_A_PLAN),
+    "language and units": (language_and_units, 2 * TOLD),
+    "name and address": (name_and_address, 2 * TOLD),
+    "a species": (a_species_file, READ + 2 * READ + TOLD),
+    "the journal": (a_journal_entry, TOLD),
+    "what subscribers saw": (what_subscribers_saw, TOLD),
 }
 UNSEEN = {"one sign of the record"}  # a tenth of a degree on one day of twelve years
 
@@ -133,7 +128,7 @@ def test_after_an_edit_all_is_as_made_afresh(ground: Ground, edit: str) -> None:
 def test_another_day_makes_everything_anew(ground: Ground) -> None:
     kept = ground.results()
     found = ground.run(as_of="2026-11-26")
-    assert len(ground.results().keys() - kept.keys()) == 2 * OF_A_PLAN
+    assert len(ground.results().keys() - kept.keys()) == 2 * TOLD
     ground.restore()
     shutil.rmtree(ground.cache)
     assert ground.run(as_of="2026-11-26") == found
@@ -148,31 +143,29 @@ def test_a_run_without_changes_makes_nothing(ground: Ground) -> None:
     assert ground.results().keys() == kept.keys()
 
 
-def test_words_of_a_plan_from_elsewhere_are_not_kept(ground: Ground) -> None:
-    """Only what the planner itself made or found is known by a key."""
-    loaded, planner = load(ground.folder), SpeakingPlanner(KeptResults(cache_folder()), True)
-    given = (loaded.programme, loaded.weather, loaded.rules, (), (), None, date(2026, 11, 25))
-    plan = plan_programme(*given, planner=planner)
-    speech = Speech("en", "metric")
-    for site in plan.sites:
-        planner.json(site, speech)
-        other = replace(site, name="Another Place")
-        kept = ground.results()
-        assert "Another Place" in planner.json(other, speech)
-        assert "Another Place" in planner.rows(other, speech)
-        assert any("Another Place" in text.summary for text in planner.texts(other, "", speech))
-        assert ground.results().keys() == kept.keys()
-
-
 def test_a_wrong_result_would_be_seen_and_afresh_mends_it(ground: Ground) -> None:
     """Kept pages are really used; --afresh uses none and leaves right ones behind."""
     kept = KeptResults(cache_folder())
-    pages = [key for key in ground.results() if kept.found(key, bytes) is not None]
-    for key in pages:
-        kept.keep(key, b"wrong")
+    wrong = (("sites/tamarsh.html", b"wrong"),)
+    for key in ground.results():
+        told = told_under(key, kept)
+        if told is not None and told.glance.site == "tamarsh":
+            assert told.files is not None
+            told = replace(told, files=replace(told.files, own=wrong))
+            kept.keep_bytes(key, packed(told))
     assert ground.run()["sites/tamarsh.html"] == b"wrong"
     assert ground.run("--afresh") == ground.written
     assert ground.run() == ground.written
+
+
+def told_under(key: str, kept: KeptResults) -> SiteTold | None:
+    """What is told of a site, None if something else is kept under the key."""
+    content = kept.found_bytes(key)
+    assert content is not None
+    try:
+        return unpacked(content, SiteTold)
+    except zlib.error:
+        return None
 
 
 def cut(content: bytes) -> bytes:
@@ -222,15 +215,15 @@ def test_another_program_finds_nothing(ground: Ground, monkeypatch: pytest.Monke
     assert len(ground.results().keys() - kept.keys()) == len(kept)
 
 
-def test_a_page_shows_nothing_of_other_sites(ground: Ground) -> None:
-    """Kept pages are made of their own site alone: the same as from the whole plan."""
-    loaded, planner = load(ground.folder), SitePlanner(KeptResults(None), True)
-    given = (loaded.programme, loaded.weather, loaded.rules, (), (), None, date(2026, 11, 25))
-    plan = plan_programme(*given, planner=planner)
-    speech = Speech("en", "metric")
-    whole = dict(pages(plan, planner.facts, speech))
-    assert {f"sites/{site}.html" for site in SITES} <= whole.keys()
-    assert dict(pages(plan, planner.facts, speech, planner.pages)) == whole
+@pytest.mark.parametrize("site", SITES)
+def test_a_sites_own_files_are_those_of_a_programme_of_it_alone(ground: Ground, site: str) -> None:
+    for other in set(SITES) - {site}:
+        shutil.rmtree(ground.folder / other)
+    (ground.folder / STORE_NAME).unlink()
+    alone = ground.run()
+    own = [name for name in alone if site in name and not name.endswith(".ics")]
+    assert own
+    assert {name: alone[name] for name in own} == {name: ground.written[name] for name in own}
 
 
 def test_two_processes_write_what_one_does(ground: Ground) -> None:

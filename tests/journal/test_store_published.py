@@ -64,51 +64,34 @@ def placed(path: Path) -> dict[str, int]:
     return found
 
 
-def test_rows_made_of_the_same_are_left_alone(path: Path) -> None:
+def test_rows_that_rest_are_left_alone(path: Path) -> None:
     rows = [event("a"), replace(event("k"), site="karoo"), replace(event("l"), site="left")]
     with Store.open(path) as store:
-        store.publish(rows, {"millbrook": "1", "karoo": "2"})
+        store.publish(rows)
         before = placed(path)
-        rows = [rows[0], replace(rows[1], sequence=1), event("b"), replace(event("n"), site="new")]
-        store.publish([rows[0], rows[1], rows[3]], {"millbrook": "1", "new": "4"})
-        assert store.published_from() == {"millbrook": "1", "new": "4"}
-        assert store.published() == (rows[1], rows[0], rows[3])
+        moved, new = replace(rows[1], sequence=1), replace(event("n"), site="new")
+        store.publish([moved, new], {"millbrook"})
+        assert store.published() == (moved, rows[0], new)
         assert placed(path)["a"] == before["a"]
-        store.publish([rows[0], rows[2]], {"millbrook": "5"})
-        assert store.published_from() == {"millbrook": "5"}
-        assert store.published() == (rows[0], rows[2])
-        store.publish([rows[0]])
-        assert store.published_from() == {}
+        assert store.published("karoo") == (moved,)
+        assert store.published_sites() == ("karoo", "millbrook", "new")
+        store.publish([], {"millbrook", "nowhere"})
+        assert store.published() == (rows[0],)
 
 
-@pytest.mark.parametrize(
-    ("statement", "left"),
-    [
-        ("UPDATE published SET vevent = 'x' WHERE uid = 'a'", {"karoo"}),
-        ("UPDATE published SET site = 'karoo' WHERE uid = 'a'", set()),
-        ("DELETE FROM published WHERE uid = 'k'", {"millbrook"}),
-        ("DELETE FROM published", set()),
-        ("INSERT INTO published SELECT 9, 'b', site, care, season, plantings, first, last, status,"
-         " sequence, revised, fingerprint, audiences, vevent, missed, planned, odds, crew"
-         " FROM published WHERE uid = 'k'", {"millbrook"}),
-    ],
-)  # fmt: skip
-def test_a_row_touched_by_hand_is_no_longer_known(
-    path: Path, statement: str, left: set[str]
-) -> None:
-    with Store.open(path) as store:
-        rows = [event("a"), replace(event("k"), site="karoo")]
-        store.publish(rows, {"millbrook": "1", "karoo": "2"})
-        with sqlite3.connect(path) as connection:
-            connection.execute(statement)
-        connection.close()
-        assert store.published_from().keys() == left
+def test_a_row_that_another_run_changed_meanwhile_stays_as_it_is(path: Path) -> None:
+    with Store.open(path) as store, Store.open(path) as other:
+        store.publish([event("a")])
+        other.publish([replace(event("a"), sequence=2)])
+        store.publish([], {"millbrook"})
+        assert [row.sequence for row in store.published()] == [2]
 
 
 def test_publishing_that_fails_leaves_what_was_there(path: Path) -> None:
     with Store.open(path) as store:
-        store.publish([event("a")], {"millbrook": "1"})
+        store.publish([event("a")])
         with pytest.raises(sqlite3.IntegrityError):
-            store.publish([event("b"), event("b")], {"millbrook": "2"})
+            store.publish([event("b"), event("b")])
         assert store.published() == (event("a"),)
-        assert store.published_from() == {"millbrook": "1"}
+        store.publish([event("c")])
+        assert store.published() == (event("c"),)

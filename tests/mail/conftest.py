@@ -69,8 +69,7 @@ def planned_once(monkeypatch: pytest.MonkeyPatch) -> None:
             PLANS[key] = plan_programme(programme, weather, rules, entries, *rest)  # type: ignore[arg-type]
         return PLANS[key]
 
-    for command in ("remind", "season"):
-        monkeypatch.setattr(f"orchardcal.commands.{command}.plan_programme", plan)
+    monkeypatch.setattr("orchardcal.commands.remind.plan_programme", plan)
 
 
 @pytest.fixture

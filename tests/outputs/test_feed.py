@@ -15,7 +15,15 @@ from ical.calendar_stream import IcsCalendarStream
 
 from orchardcal.journal.published import EventText, Published
 from orchardcal.outputs.event import EventWriter
-from orchardcal.outputs.feed import WARN_EVENTS, feed_warnings, feeds, published
+from orchardcal.outputs.feed import (
+    WARN_EVENTS,
+    FeedFile,
+    VeventsInRows,
+    feed_files,
+    feeds,
+    published,
+    zone_warnings,
+)
 from orchardcal.outputs.speech import Speech
 from orchardcal.plan.plan import Plan
 from orchardcal.sentence import say
@@ -261,18 +269,19 @@ def test_times_are_right_around_a_clock_change(timezone: str, change: date) -> N
 
 
 def test_a_feed_too_big_for_some_is_named() -> None:
-    rows, written = first_run()
-    assert feed_warnings(written, rows) == ()
-    many = (WARN_EVENTS + 1) * b"\r\nBEGIN:VEVENT\r\n"
-    (warning,) = feed_warnings({"staff.ics": many}, ())
-    assert warning.startswith("staff.ics holds 1001 events in 16 kB")
-    (warning,) = feed_warnings({"staff.ics": b"." * 900_001}, ())
-    assert "900 kB" in warning
+    rows, _ = first_run()
+    vevents = VeventsInRows(rows)
+    assert {file.warning for file in feed_files(PLAN, rows, SPEECH, vevents)} == {""}
+    event = replace(rows[0], vevent=b"." * 16)
+    many = FeedFile("staff.ics", b"", [event] * (WARN_EVENTS + 1), vevents)
+    assert many.warning.startswith("staff.ics holds 1001 events in 16 kB")
+    long = FeedFile("staff.ics", b"", [replace(event, vevent=b"." * 900_001)], vevents)
+    assert "900 kB" in long.warning
 
 
 def test_an_unusual_zone_is_named() -> None:
-    rows, written = first_run(in_zone("America/Santiago", date(2027, 7, 3), time(9)))
-    (warning,) = feed_warnings(written, rows)
+    rows, _ = first_run(in_zone("America/Santiago", date(2027, 7, 3), time(9)))
+    (warning,) = zone_warnings(rows, AS_OF, VeventsInRows(rows))
     assert "America/Santiago" in warning
 
 

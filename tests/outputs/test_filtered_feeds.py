@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
 from ical.calendar_stream import IcsCalendarStream
 
 from orchardcal.care import DORMANT_OIL_SPRAY, DORMANT_PRUNING
-from orchardcal.outputs.feed import feeds, published
+from orchardcal.journal.published import Published
+from orchardcal.outputs.feed import VeventsInRows, feeds, published
 from orchardcal.outputs.filtered_feeds import filtered_feeds
 from orchardcal.outputs.speech import Speech
+from orchardcal.plan.plan import Plan
 from orchardcal.sites.feed_settings import FeedSettings
 from tests.outputs.invented_plan import (
     PAINT_UID,
@@ -26,8 +29,15 @@ SPEECH = Speech()
 ROWS = published(PLAN, (), SPEECH)
 
 
+def own_feeds(
+    rows: Sequence[Published], settings: Sequence[FeedSettings], plan: Plan
+) -> dict[str, bytes]:
+    files = filtered_feeds(rows, settings, plan, SPEECH, VeventsInRows(rows))
+    return {file.path: bytes(file) for file in files}
+
+
 def _uids(settings: FeedSettings, plan=PLAN, rows=ROWS) -> set[str]:  # type: ignore[no-untyped-def]
-    written = filtered_feeds(rows, (settings,), plan, SPEECH)
+    written = own_feeds(rows, (settings,), plan)
     (feed,) = written.values()
     calendar = IcsCalendarStream.calendar_from_ics(feed.decode())  # a strict reader of others
     return {str(event.uid) for event in calendar.events}
@@ -53,7 +63,7 @@ def test_a_crew_has_its_own_days() -> None:
 def test_the_events_are_the_staffs() -> None:
     staff = feeds(PLAN, ROWS, SPEECH)["staff.ics"]
     settings = FeedSettings("pruning", cares=(DORMANT_PRUNING,))
-    written = filtered_feeds(ROWS, (settings,), PLAN, SPEECH)
+    written = own_feeds(ROWS, (settings,), PLAN)
     assert list(written) == ["feeds/pruning.ics"]
     own = [row for row in ROWS if row.uid in (PRUNE_UID, SOUTH_UID)]
     for row in own:
@@ -65,6 +75,6 @@ def test_cancelled_work_is_said_there_too() -> None:
     later = replace(without_job(PLAN, SPRAY_UID), as_of=date(2026, 11, 26))
     rows = published(later, ROWS, SPEECH)
     settings = FeedSettings("oil", cares=(DORMANT_OIL_SPRAY,), windows=False)
-    (feed,) = filtered_feeds(rows, (settings,), later, SPEECH).values()
+    (feed,) = own_feeds(rows, (settings,), later).values()
     assert b"STATUS:CANCELLED" in feed
     assert _uids(settings, later, rows) == {SPRAY_UID}

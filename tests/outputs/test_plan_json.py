@@ -7,9 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from orchardcal.outputs.plan_json import plan_json, site_json
+from orchardcal.outputs.plan_json import plan_json, plan_json_of, site_json
+from orchardcal.outputs.site_told import at_a_glance
 from orchardcal.outputs.speech import Speech
-from orchardcal.plan.plan import Plan, SitePlan
+from orchardcal.plan.plan import Plan
 from tests.outputs.invented_plan import KERERU, LARKFIELD, PLAN
 
 ODD = replace(KERERU, name='Two\nlines, "quoted"\u2028 and \\ a tab\t')
@@ -29,12 +30,7 @@ def test_the_whole_is_what_the_json_module_writes(plan: Plan) -> None:
     assert [site["name"] for site in read["sites"]] == [site.name for site in plan.sites]
 
 
-def test_a_part_made_before_is_taken_as_it_is() -> None:
-    asked = []
-
-    def part(site: SitePlan, speech: Speech) -> str:
-        asked.append(site.site)
-        return site_json(site, speech)
-
-    assert plan_json(PLAN, Speech(), part) == plan_json(PLAN, Speech())
-    assert asked == [site.site for site in PLAN.sites]
+def test_a_plan_at_a_glance_and_parts_made_before_are_the_whole() -> None:
+    glance = replace(PLAN, sites=tuple(map(at_a_glance, PLAN.sites)))
+    parts = [site_json(site, Speech()) for site in PLAN.sites]
+    assert b"".join(plan_json_of(glance, parts)) == plan_json(PLAN, Speech())

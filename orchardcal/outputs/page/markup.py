@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from html import escape
 
 VOID = {"br", "col", "hr", "img", "link", "meta"}  # HTML Living Standard 13.1.2: no end tag
@@ -28,8 +29,12 @@ def text(words: str) -> Markup:
     >>> text("<b>Ada & Co</b>")
     '&lt;b&gt;Ada &amp; Co&lt;/b&gt;'
     """
-    if isinstance(words, Markup):
-        return words
+    return words if isinstance(words, Markup) else _escaped(words)
+
+
+@lru_cache(maxsize=4096)
+def _escaped(words: str) -> Markup:
+    """The same of what is no markup yet: pages say most of their words and names many times."""
     return Markup(escape(_FORBIDDEN.sub("", _BREAKS.sub("\n", words)), quote=True))
 
 
@@ -42,7 +47,7 @@ def tag(name: str, /, *content: str, **attributes: str | float | bool | None) ->
     >>> tag("a", "Trees & bark", href="sites/a.html", class_="row", hidden=True)
     '<a href="sites/a.html" class="row" hidden>Trees &amp; bark</a>'
     """
-    given = "".join(_attribute(key, value) for key, value in attributes.items())
+    given = "".join([_attribute(key, value) for key, value in attributes.items()])
     if name in VOID:
         return Markup(f"<{name}{given}>")
     return Markup(f"<{name}{given}>{joined(content)}</{name}>")
@@ -54,7 +59,7 @@ def joined(content: Iterable[str], between: str = "") -> Markup:
     >>> joined(["a<b", Markup("<br>")], " ")
     'a&lt;b <br>'
     """
-    return Markup(text(between).join(text(piece) for piece in content))
+    return Markup(text(between).join([text(piece) for piece in content]))
 
 
 def isolated(words: str) -> Markup:

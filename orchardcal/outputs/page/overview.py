@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from urllib.parse import quote
 
 from orchardcal.outputs.event_text import STAFF, VOLUNTEERS
-from orchardcal.outputs.page.facts import SiteFacts
+from orchardcal.outputs.page.facts import Closed
 from orchardcal.outputs.page.frame import document, other_parts, scrolled, section
 from orchardcal.outputs.page.lanes import Lane, badge, lanes_used
 from orchardcal.outputs.page.load_page import has_load, load_path
@@ -29,14 +29,19 @@ LANE_PX = 11
 SHORT_CLOSURE_DAYS = 2  # single holidays are on the site's page
 
 
-def overview_pages(plan: Plan, facts: Mapping[str, SiteFacts], speech: Speech) -> dict[str, bytes]:
-    """ "index.html", and "overview-2.html" and so on where the sites are too many for one page."""
+def overview_pages(
+    plan: Plan, closed: Mapping[str, Sequence[Closed]], speech: Speech
+) -> Iterator[tuple[str, bytes]]:
+    """ "index.html", and "overview-2.html" and so on where the sites are too many for one page.
+
+    closed: when each site is closed, by its key.
+    """
     starts = range(0, max(1, len(plan.sites)), SITES_ON_A_PAGE)
-    parts = [plan.sites[start : start + SITES_ON_A_PAGE] for start in starts]
-    return {
-        _path(number): _page(plan, part, number, len(parts), facts, speech)
-        for number, part in enumerate(parts)
-    }
+    axis, lanes = axis_of(plan.sites, plan.as_of), lanes_used(plan.sites)
+    for number, start in enumerate(starts):
+        sites = plan.sites[start : start + SITES_ON_A_PAGE]
+        drawn = _weeks(plan, sites, axis, lanes, closed, speech)
+        yield _path(number), _page(plan, sites, number, len(starts), drawn, closed, speech)
 
 
 def site_href(site: str) -> str:
@@ -52,7 +57,8 @@ def _page(
     sites: Sequence[SitePlan],
     number: int,
     pages: int,
-    facts: Mapping[str, SiteFacts],
+    drawn: Markup,
+    closed: Mapping[str, Sequence[Closed]],
     speech: Speech,
 ) -> bytes:
     title = speech.sentence(say("{programme}: the season", programme=plan.name))
@@ -65,8 +71,8 @@ def _page(
     main = [
         *_coming(plan, speech, number),
         *_work_days(plan, speech, number),
-        _weeks(plan, sites, facts, speech),
-        _table(sites, facts, speech),
+        drawn,
+        _table(sites, closed, speech),
         *(_feeds(plan, speech) if number == 0 else ()),
     ]
     return document(plan, title, top, main, speech, home="index.html")
@@ -149,16 +155,19 @@ def _visit(visit: Visit, name: str, late: bool, speech: Speech) -> Markup:
 
 
 def _weeks(
-    plan: Plan, sites: Sequence[SitePlan], facts: Mapping[str, SiteFacts], speech: Speech
+    plan: Plan,
+    sites: Sequence[SitePlan],
+    axis: Axis,
+    lanes: Sequence[Lane],
+    closed: Mapping[str, Sequence[Closed]],
+    speech: Speech,
 ) -> Markup:
-    axis = axis_of(plan.sites, plan.as_of)
-    lanes = lanes_used(plan.sites)
     rows: list[Markup] = [tag("div", class_="label"), axis_drawing(axis, speech)]
     for site in sites:
         rows.append(
             tag("div", tag("a", isolated(site.name), href=site_href(site.site)), class_="label")
         )
-        rows.append(_row(site, lanes, axis, facts))
+        rows.append(_row(site, lanes, axis, _closures(closed.get(site.site, ()))))
     named = [(lane.key, speech.value(lane.title)) for lane in lanes]
     caption = tag(
         "figcaption",
@@ -171,9 +180,7 @@ def _weeks(
     return section("season", speech.words("The season at a glance"), chart)
 
 
-def _row(
-    site: SitePlan, lanes: Sequence[Lane], axis: Axis, facts: Mapping[str, SiteFacts]
-) -> Markup:
+def _row(site: SitePlan, lanes: Sequence[Lane], axis: Axis, closures: Sequence[Span]) -> Markup:
     drawn = [
         (
             lane.key,
@@ -182,18 +189,18 @@ def _row(
         )
         for lane in lanes
     ]
-    return row_drawing(axis, drawn, _closures(facts.get(site.site)), LANE_PX)
+    return row_drawing(axis, drawn, closures, LANE_PX)
 
 
-def _closures(facts: SiteFacts | None) -> tuple[Span, ...]:
+def _closures(closed: Sequence[Closed]) -> tuple[Span, ...]:
     """The longer closures, those that touch or overlap put together."""
-    if facts is None:
-        return ()
-    spans = merged(closed.span for closed in facts.closed)
+    spans = merged(one.span for one in closed)
     return tuple(span for span in spans if len(span) > SHORT_CLOSURE_DAYS)
 
 
-def _table(sites: Sequence[SitePlan], facts: Mapping[str, SiteFacts], speech: Speech) -> Markup:
+def _table(
+    sites: Sequence[SitePlan], closed: Mapping[str, Sequence[Closed]], speech: Speech
+) -> Markup:
     lanes = lanes_used(sites)
     title = speech.words("The same as a table")
     columns = [
@@ -203,7 +210,7 @@ def _table(sites: Sequence[SitePlan], facts: Mapping[str, SiteFacts], speech: Sp
         speech.words("Closed"),
     ]
     head = tag("tr", *(tag("th", column, scope="col") for column in columns))
-    rows = (_table_row(site, lanes, facts, speech) for site in sites)
+    rows = (_table_row(site, lanes, _closures(closed.get(site.site, ())), speech) for site in sites)
     told = speech.words("Windows (may be done) and visits by site")
     caption = tag("caption", told)
     table = tag("table", caption, tag("thead", head), tag("tbody", *rows), class_="sites")
@@ -211,7 +218,7 @@ def _table(sites: Sequence[SitePlan], facts: Mapping[str, SiteFacts], speech: Sp
 
 
 def _table_row(
-    site: SitePlan, lanes: Sequence[Lane], facts: Mapping[str, SiteFacts], speech: Speech
+    site: SitePlan, lanes: Sequence[Lane], closures: Sequence[Span], speech: Speech
 ) -> Markup:
     coming = visits(site.jobs)
     name = tag("a", isolated(site.name), href=site_href(site.site))
@@ -226,7 +233,7 @@ def _table_row(
             on = ", ".join(speech.month_day(day) for day in days)
             lines.append(tag("div", "● ", on, class_="on"))
         cells.append(tag("td", *lines))
-    closed = ", ".join(span_in_words(span, speech) for span in _closures(facts.get(site.site)))
+    closed = ", ".join(span_in_words(span, speech) for span in closures)
     return tag("tr", tag("th", name, scope="row"), *cells, tag("td", closed))
 
 

@@ -172,7 +172,7 @@ def test_many_work_days_go_on_to_more_pages_and_the_overview_shows_the_next() ->
     written = load_pages(plan, Speech())
     links = re.findall(r'href="work_days/(s\d+)-', b"".join(written.values()).decode())
     assert sorted(set(links)) == sorted(site.site for site in sites)
-    overviews = overview_pages(plan, {}, Speech())
+    overviews = dict(overview_pages(plan, {}, Speech()))
     first = overviews["index.html"].decode()
     assert len(re.findall(r'href="work_days/', first)) == WORK_DAYS_SHOWN
     assert f"{number - WORK_DAYS_SHOWN} more" in first

@@ -131,7 +131,9 @@ def test_small_enough(path: str) -> None:
 
 def test_many_sites_stay_small_and_each_is_on_one_overview() -> None:
     number = 2 * SITES_ON_A_PAGE + 5
-    overviews = overview_pages(*many_sites(number), Speech())
+    plan, facts = many_sites(number)
+    closed = {key: of_site.closed for key, of_site in facts.items()}
+    overviews = dict(overview_pages(plan, closed, Speech()))
     assert sorted(overviews) == ["index.html", "overview-2.html", "overview-3.html"]
     assert max(len(page) for page in overviews.values()) < MOST_BYTES
     shown = Counter(
