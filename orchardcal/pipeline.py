@@ -112,11 +112,13 @@ def plan_programme(
     published: Sequence[Published],
     harvest_year: int | None,
     as_of: date,
+    progress: Callable[[], None] = lambda: None,
 ) -> Plan:
     """The plan of every site of a programme.
 
-    weather: what was read for each site, by its key. published: what subscribers last saw. Raises
-    BadFiles with the problem of every site whose climate cannot be.
+    weather: what was read for each site, by its key. published: what subscribers last saw.
+    progress: told of each step of `steps`. Raises BadFiles with the problem of every site whose
+    climate cannot be.
     """
     rows_of: dict[str, list[Published]] = {site.key: [] for site in programme.sites}
     for row in published:
@@ -124,7 +126,7 @@ def plan_programme(
     given = Given(
         programme, weather, rules, entries, lambda site: rows_of[site], harvest_year, as_of
     )
-    plans = {plan.site: plan for plan in each_site(given, OneByOne())}
+    plans = {plan.site: plan for plan in each_site(given, OneByOne(), progress)}
     return plan_of(programme, as_of, [plans[site.key] for site in programme.sites])
 
 

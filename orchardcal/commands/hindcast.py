@@ -8,6 +8,7 @@ import click
 
 from orchardcal.climate.impossible import ClimateRefused
 from orchardcal.commands.programme import load, site_named
+from orchardcal.commands.progress import progress_of
 from orchardcal.commands.recording import text_given, today
 from orchardcal.errors import BadFiles, NothingToPlan, Problem
 from orchardcal.outputs.hindcast_table import hindcast_json, hindcast_tables
@@ -37,7 +38,8 @@ def hindcast(folder: Path, site: str, as_json: bool) -> None:
             f"{found.name} has no record of ten whole seasons or more, so no past season can be"
             " judged. Add days with: orchardcal weather"
         )
-    judged = past.hindcast(found.plantings, loaded.rules, ensemble)
+    with progress_of(ensemble.members, "Judging") as progress:
+        judged = past.hindcast(found.plantings, loaded.rules, ensemble, progress)
     if as_json:
         click.echo(hindcast_json(judged), nl=False)
     else:

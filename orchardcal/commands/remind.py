@@ -18,6 +18,7 @@ from orchardcal.commands.mail_password import password
 from orchardcal.commands.mail_sending import Clock, Outcome, not_sent, sent
 from orchardcal.commands.mail_server import TAKEN, MailServer
 from orchardcal.commands.programme import Loaded, load
+from orchardcal.commands.progress import progress_of
 from orchardcal.commands.recording import day_given, now, today
 from orchardcal.commands.writing import write_all
 from orchardcal.errors import BadFiles, NothingToPlan, NotSent, Problem, Spot
@@ -34,7 +35,7 @@ from orchardcal.journal.published import WINDOW, Published
 from orchardcal.journal.store import STORE_NAME, Store
 from orchardcal.outputs.feed import published
 from orchardcal.outputs.speech import Speech
-from orchardcal.pipeline import plan_programme
+from orchardcal.pipeline import plan_programme, steps
 from orchardcal.plan.plan import Plan
 from orchardcal.sites.site import Programme
 
@@ -190,15 +191,17 @@ def _send(run: Run, loaded: Loaded) -> None:
 def _office(run: Run, loaded: Loaded, store: Store, written: datetime) -> Office:
     """The letters of what the feeds hold; NothingToPlan if the plan says something else by now."""
     rows = store.published()
-    plan = plan_programme(
-        loaded.programme,
-        loaded.weather,
-        loaded.rules,
-        store.entries(),
-        rows,
-        run.harvest_year,
-        run.as_of,
-    )
+    with progress_of(steps(loaded.programme), "Planning") as progress:
+        plan = plan_programme(
+            loaded.programme,
+            loaded.weather,
+            loaded.rules,
+            store.entries(),
+            rows,
+            run.harvest_year,
+            run.as_of,
+            progress,
+        )
     if not any(row.shown for row in rows):
         raise NothingToPlan(_season_first(run, "No calendar has been written yet."))
     count = _unpublished(plan, rows, loaded.programme)

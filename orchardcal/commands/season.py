@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import gc
-import sys
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Iterable, Iterator
+from contextlib import closing
 from datetime import date
 from itertools import chain
 from pathlib import Path
@@ -19,6 +18,7 @@ from orchardcal.commands.kept_results import KeptResults, cache_folder
 from orchardcal.commands.laid_aside import LaidAside
 from orchardcal.commands.planners import SitePlanner
 from orchardcal.commands.programme import load
+from orchardcal.commands.progress import progress_of
 from orchardcal.commands.recording import day_given, today
 from orchardcal.commands.workers import Workers
 from orchardcal.commands.writing import remove_others, write_all
@@ -125,7 +125,7 @@ def _planned(
 ) -> Iterator[tuple[str, bytes]]:
     """The pages of each site as soon as it is planned; the rest of it is gathered."""
     programme = given.programme
-    with _progress(steps(programme), "Planning") as progress:
+    with progress_of(steps(programme), "Planning") as progress:
         for told in each_site(given, planner, progress):
             yield from gathered.take(told.site, told.before)
     here = {site.key for site in programme.sites}
@@ -168,13 +168,3 @@ def _report(gathered: Gathered, as_json: bool, out: Path | None) -> None:
         if plan.crews:
             files += ", load.html, load.csv, supplies.csv"
         click.echo(f"\nWritten to {out}: {files}")
-
-
-@contextmanager
-def _progress(count: int, label: str) -> Iterator[Callable[[], None]]:
-    """A progress bar over many sites where a person looks on; silent when piped."""
-    if count < 5 or not sys.stderr.isatty():
-        yield lambda: None
-        return
-    with click.progressbar(length=count, label=label, file=sys.stderr) as bar:
-        yield lambda: bar.update(1)

@@ -8,12 +8,13 @@ from pathlib import Path
 import click
 
 from orchardcal.commands.programme import load, site_named
+from orchardcal.commands.progress import progress_of
 from orchardcal.commands.recording import care_meant, day_given, text_given, today
 from orchardcal.errors import NothingToPlan, Problems, Spot, known
 from orchardcal.journal.store import STORE_NAME, Store
 from orchardcal.outputs.reasons import reasons
 from orchardcal.outputs.speech import Speech
-from orchardcal.pipeline import plan_programme
+from orchardcal.pipeline import plan_programme, steps
 from orchardcal.species.reading import read_sources
 
 
@@ -44,15 +45,18 @@ def why(
     meant = care_meant(care, problems) if care else ""
     problems.raise_if_any()
     with Store.open(folder / STORE_NAME, create=False) as store:
-        plan = plan_programme(
-            loaded.around(found),
-            loaded.weather,
-            loaded.rules,
-            store.entries(),
-            store.published(),
-            harvest_year,
-            as_of or today(),
-        )
+        around = loaded.around(found)
+        with progress_of(steps(around), "Planning") as progress:
+            plan = plan_programme(
+                around,
+                loaded.weather,
+                loaded.rules,
+                store.entries(),
+                store.published(),
+                harvest_year,
+                as_of or today(),
+                progress,
+            )
     sources = {key: source.reference for key, source in read_sources().items()}
     speech = Speech("en", loaded.programme.units)
     planned = next(one for one in plan.sites if one.site == found.key)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,7 +20,7 @@ from orchardcal.species.rules import CareRule, DayConditions, SpeciesRules
 from orchardcal.windows.anchors import Asked
 from orchardcal.windows.care_windows import care_window
 from orchardcal.windows.day_odds import conditions_at
-from orchardcal.windows.site_climate import SiteClimate
+from orchardcal.windows.site_climate import SiteClimate, count_together
 from orchardcal.windows.stages import stage_days
 from orchardcal.windows.window import Window
 
@@ -113,25 +113,30 @@ class Truth:
 
 
 def hindcast(
-    plantings: Iterable[Planting], rules: dict[str, SpeciesRules], ensemble: Ensemble
+    plantings: Iterable[Planting],
+    rules: dict[str, SpeciesRules],
+    ensemble: Ensemble,
+    progress: Callable[[], None] = lambda: None,
 ) -> Hindcast:
     """Every whole season of a record planned from the others, then judged.
 
     ensemble: observed seasons (grade A or B), without an as-of day. A planting's dates seen in a
     season are not known to the plan of that season. Buds move as seen on the trees, or else as the
     model says for a typical cultivar under the season's true weather: then only the weather
-    judges, not the model. Plantings alike in all that matters are judged once.
+    judges, not the model. Plantings alike in all that matters are judged once. progress: told of
+    each season.
     """
-    southern = SiteClimate(ensemble).season.southern
     whole = SiteClimate(ensemble)
+    southern = whole.season.southern
+    climates = [SiteClimate(without_year(ensemble, year)) for year in ensemble.years]
+    count_together([whole, *climates])
     alike = _alike(plantings)
     right: dict[tuple[str, str, str, str], list[bool]] = defaultdict(list)
     lost: dict[tuple[str, str, str], list[float | None]] = defaultdict(list)
     without: Counter[tuple[str, str, str]] = Counter()
     observed = 0
-    for at, year in enumerate(ensemble.years):
+    for at, (year, others) in enumerate(zip(ensemble.years, climates, strict=True)):
         season = Season(year, southern)
-        others = SiteClimate(without_year(ensemble, year))
         for trees, planting in alike:
             unseen = tuple(one for one in planting.seen if one.day not in season.span)
             asked = Asked(replace(planting, seen=unseen), rules[planting.species], others, season)
@@ -150,6 +155,7 @@ def hindcast(
                         right[trees, rule.care, way, question].append(answer)
                     lost[trees, rule.care, way].append(_days_lost(planned, truth))
                     without[trees, rule.care, way] += planned is None
+        progress()
     return Hindcast(
         ensemble.years,
         tuple(Verdict(*key, sum(answers), len(answers)) for key, answers in right.items()),
