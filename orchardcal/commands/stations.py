@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from orchardcal.commands.progress import progress_of
 from orchardcal.commands.weather import column_names, column_option, tell_disagreements
 from orchardcal.commands.writing import write_all
 from orchardcal.errors import Problems, Spot
@@ -17,6 +18,7 @@ from orchardcal.sites.record import DailyRecord, read_record
 from orchardcal.sites.record_joining import joined, record_text
 
 FOLDER_NAME = "stations"
+PER_CENT = 100
 
 
 @click.command()
@@ -43,7 +45,15 @@ def stations(folder: Path, file: Path, columns: Sequence[str]) -> None:
         problems.add(Spot(str(folder)), "is not a folder", "Name the programme folder.")
     names = column_names(columns, problems)
     problems.raise_if_any()
-    found = records_of_stations(file, str(file), names, problems)
+    with progress_of(PER_CENT, "Reading") as progress:
+        told = 0
+
+        def at(share: float) -> None:
+            nonlocal told
+            progress(int(share * PER_CENT) - told)
+            told = int(share * PER_CENT)
+
+        found = records_of_stations(file, str(file), names, problems, at)
     problems.raise_if_any()
     assert found is not None
     names_of_files = _file_names(found.records, file, problems)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from operator import itemgetter
 from pathlib import Path
@@ -16,6 +16,8 @@ from orchardcal.sites.repeats import Repeats
 from orchardcal.sites.text_file import text_of
 
 LIMIT_MB = 400
+ROWS_AT_ONCE = 50_000
+SPLITTING = 0.6  # of the time goes into telling the stations' rows apart
 STATION = "station"
 FORM = (
     "Give a CSV with a row for each day of each station: station, day, low_c, high_c, rain_mm (or "
@@ -38,13 +40,17 @@ class _Rows:
 
 
 def records_of_stations(
-    path: Path, shown_as: str, names: Mapping[str, str], problems: Problems
+    path: Path,
+    shown_as: str,
+    names: Mapping[str, str],
+    problems: Problems,
+    progress: Callable[[float], None] = lambda share: None,
 ) -> ManyStations | None:
     """The record of every station in a file, or None after problems.
 
     names: our column -> the file's ("station" -> "location"), for those it calls otherwise.
     Columns that are not ours are left aside. The rows of a station may stand anywhere, its days
-    in order.
+    in order. progress: told now and then what share of the work is done.
     """
     text = text_of(path, shown_as, problems, limit_mb=LIMIT_MB, instead=FORM)
     if text is None:
@@ -55,18 +61,21 @@ def records_of_stations(
     if head is None or places is None:
         return None
     mark = separator(head_text.splitlines()[-1])
-    found = _by_station(_rows(text, mark), head, places, problems)
-    del text
+    rows = _rows(text, mark, lambda share: progress(share * SPLITTING))
+    found = _by_station(rows, head, places, problems)
+    del text, rows
+    stations = len(found)
     records: dict[str, DailyRecord] = {}
     without = []
-    for station in sorted(found):
-        rows = found.pop(station)
+    for number, station in enumerate(sorted(found)):
+        progress(SPLITTING + (1 - SPLITTING) * number / stations)
+        own = found.pop(station)
         table = CsvTable(
             f"{shown_as}, {station}",
             tuple(name for name in places if name != STATION),
             head.header_line,
-            rows.rows,
-            rows.lines,
+            own.rows,
+            own.lines,
             mark != ",",
         )
         if not _has_temperatures(table):
@@ -154,10 +163,16 @@ def _tell(spot: Spot, row: Sequence[str], width: int, flaws: Repeats) -> None:
         flaws.add("station", spot, "names no station", "Write its name, or take the row out.")
 
 
-def _rows(text: str, mark: str) -> Iterator[tuple[int, list[str]]]:
+def _rows(
+    text: str, mark: str, progress: Callable[[float], None]
+) -> Iterator[tuple[int, list[str]]]:
     """Each row with the line it ends in; without quotation marks a row is a line."""
     if '"' not in text:
-        yield from enumerate((line.split(mark) for line in text.split("\n")), start=1)
+        lines = text.split("\n")
+        for first in range(0, len(lines), ROWS_AT_ONCE):
+            some = lines[first : first + ROWS_AT_ONCE]
+            yield from enumerate((line.split(mark) for line in some), start=first + 1)
+            progress((first + len(some)) / len(lines))
         return
     reader = csv.reader(io.StringIO(text), delimiter=mark)
     for row in reader:

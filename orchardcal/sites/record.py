@@ -6,6 +6,7 @@ from array import array
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from math import nan
 from operator import gt, lt
 from pathlib import Path
@@ -170,12 +171,32 @@ def _record(
     rain = rain_mm if rain_mm is not None else array("d", [nan]) * len(ordinals)
     columns = (low_c, high_c, rain)
     if length != len(ordinals):
-        columns = tuple(array("d", [nan]) * length for _ in columns)  # type: ignore[assignment]
-        for place, ordinal in enumerate(ordinals):
-            for whole, given in zip(columns, (low_c, high_c, rain), strict=True):
-                whole[ordinal - ordinals[0]] = given[place]
+        runs = _runs(ordinals)
+        low_c, high_c, rain = (_in_place(column, runs, length) for column in columns)
+        columns = (low_c, high_c, rain)
     has_rain = rain_mm is not None and any(value == value for value in rain_mm)
     return DailyRecord(date.fromordinal(ordinals[0]), *columns, has_rain)
+
+
+def _runs(ordinals: Sequence[int]) -> list[tuple[slice, slice]]:
+    """Stretches of days without a gap: where each stands in the rows, and in the record."""
+    ahead = range(1, len(ordinals))
+    starts = [0, *(at for at in ahead if ordinals[at] != ordinals[at - 1] + 1), len(ordinals)]
+    return [
+        (slice(begin, end), slice(ordinals[begin] - first, ordinals[end - 1] + 1 - first))
+        for first in ordinals[:1]
+        for begin, end in pairwise(starts)
+    ]
+
+
+def _in_place(
+    given: array[float], runs: Sequence[tuple[slice, slice]], length: int
+) -> array[float]:
+    """A column with a place for every day, nan where no row is."""
+    whole = array("d", [nan]) * length
+    for rows, days in runs:
+        whole[days] = given[rows]
+    return whole
 
 
 def _unit_problem(

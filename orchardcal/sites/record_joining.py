@@ -101,8 +101,8 @@ def record_text(record: DailyRecord) -> str:
 
 
 def _blank(record: DailyRecord) -> Iterator[bool]:
-    for values in zip(record.low_c, record.high_c, record.rain_mm, strict=True):
-        yield all(value != value for value in values)
+    for low, high, rain in zip(record.low_c, record.high_c, record.rain_mm, strict=True):
+        yield low != low and high != high and rain != rain
 
 
 @lru_cache(maxsize=4096)  # a station's tenths of a degree are the same few hundred
