@@ -46,12 +46,12 @@ def stations(folder: Path, file: Path, columns: Sequence[str]) -> None:
     names = column_names(columns, problems)
     problems.raise_if_any()
     with progress_of(PER_CENT, "Reading") as progress:
-        told = 0
+        shown = 0
 
         def at(share: float) -> None:
-            nonlocal told
-            progress(int(share * PER_CENT) - told)
-            told = int(share * PER_CENT)
+            nonlocal shown
+            progress(int(share * PER_CENT) - shown)
+            shown = int(share * PER_CENT)
 
         found = records_of_stations(file, str(file), names, problems, at)
     problems.raise_if_any()
