@@ -12,6 +12,16 @@ import pytest
 
 HEAVY = {"numpy", "scipy", "pandas", "icalendar", "matplotlib"}
 LIGHT_COMMANDS = ("check", "done", "skip", "defer", "saw")
+# Of each command: how many modules of ours it may load, and how many in all; a few more than now.
+# Of those that `check` loads, 300 are the countries of the holidays library, which come together.
+BUDGET = {
+    "--help": (6, 150),
+    "done --help": (40, 210),
+    "check DEMO": (55, 600),
+    "why --help": (160, 460),
+    "season --help": (215, 670),
+    "season DEMO --as-of 2026-11-25": (215, 1000),
+}
 # Runs the command line inside one process, then says which modules that process has loaded.
 RUN_AND_LIST = """
 import contextlib, io, json, sys
@@ -66,6 +76,18 @@ def test_the_list_of_modules_would_show_numpy() -> None:
     ended = _run(["season", "--help"])
     assert ended.code == 0, ended.said
     assert "numpy" in ended.modules
+
+
+@pytest.mark.parametrize("command", BUDGET)
+def test_a_command_loads_no_more_than_its_budget(command: str, repository: Path) -> None:
+    """python -m tests.benchmarks.start lists what each loads and how long that takes."""
+    demo = str(repository / "demo_sites")
+    ended = _run([demo if word == "DEMO" else word for word in command.split()])
+    assert ended.code == 0, ended.said
+    own = [name for name in ended.modules if name.partition(".")[0] == "orchardcal"]
+    most_own, most = BUDGET[command]
+    assert 1 < len(own) <= most_own, sorted(own)
+    assert len(ended.modules) <= most, sorted(ended.modules)
 
 
 def _run(arguments: list[str]) -> Ended:
