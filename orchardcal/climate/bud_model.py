@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from orchardcal.climate.daily_totals import DailyExtremes, RebuiltHours
 from orchardcal.climate.hourly import day_length_h
+from orchardcal.climate.hours_side_by_side import DailyExtremes, RebuiltHours, stretches
 from orchardcal.season import DAYS
 
 Floats = NDArray[np.float64]
@@ -73,8 +73,7 @@ def daylight_heat(
     day_weight = (day_length_h(latitude_deg) / FULL_DAY_H) ** curve.daylight_power
     hours = RebuiltHours([(DailyExtremes(low_c, high_c, latitude_deg), slice(0, len(low_c)))])
     heat = np.empty((DAYS, len(low_c)))
-    for first in range(0, DAYS, hours.days_at_once):
-        days = slice(first, min(first + hours.days_at_once, DAYS))
+    for days in stretches(0, DAYS, hours.days_at_once):
         speed = hours.between(days)
         speed -= curve.half_c
         speed *= -curve.steepness_per_c

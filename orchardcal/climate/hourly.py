@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from orchardcal.season import DAYS, is_southern
@@ -70,12 +71,12 @@ def hourly_c(low_c: Floats, high_c: Floats, latitude_deg: float) -> Floats:
     shape = np.shape(low_c)
     if shape != np.shape(high_c) or shape[-1] != DAYS:
         raise ValueError(f"lows {shape} and highs {np.shape(high_c)} must both be (..., {DAYS})")
-    values = neighbouring_values(days_first(low_c), days_first(high_c))
+    values = neighbouring_values(np.reshape(low_c, (-1, DAYS)), np.reshape(high_c, (-1, DAYS)))
     hours = np.matmul(hourly_weights(latitude_deg), values)
     return np.ascontiguousarray(hours.reshape(DAYS * 24, -1).T).reshape(*shape[:-1], DAYS * 24)
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=32)
 def hourly_weights(latitude_deg: float) -> Floats:
     """What share each of five daily values has in each hour of `hourly_c`.
 
@@ -129,14 +130,32 @@ def hourly_weights(latitude_deg: float) -> Floats:
 def neighbouring_values(low_c: Floats, high_c: Floats) -> Floats:
     """The five daily values each day's hours are made of; edge days are their own neighbours.
 
-    low_c, high_c: [°C], shape (days, lanes). Returns [°C], shape (days, 5, lanes).
+    low_c, high_c: [°C], shape (members, days). Returns [°C], shape (days, 5, members): a view in
+    which neighbouring days share their values.
     """
-    values = np.empty((low_c.shape[0], DAILY_VALUES, low_c.shape[1]))
-    values[1:, 0], values[0, 0] = low_c[:-1], low_c[0]
-    values[1:, 1], values[0, 1] = high_c[:-1], high_c[0]
-    values[:, 2], values[:, 3] = low_c, high_c
-    values[:-1, 4], values[-1, 4] = low_c[1:], low_c[-1]
-    return values
+    members, days = np.shape(low_c)
+    laid = np.empty((laid_rows(days), members))
+    lay_days(low_c, high_c, laid)
+    return windows_of(laid)
+
+
+def laid_rows(days: int) -> int:
+    """How many rows `lay_days` fills."""
+    return 2 * days + 3
+
+
+def lay_days(low_c: Floats, high_c: Floats, laid: Floats) -> None:
+    """Lays low and high of each day one below the other, with the days before and after them.
+
+    low_c, high_c: [°C], shape (members, days). laid: filled, shape (2 * days + 3, members).
+    """
+    laid[2:-1:2], laid[3:-1:2] = days_first(low_c), days_first(high_c)
+    laid[0], laid[1], laid[-1] = laid[2], laid[3], laid[-3]
+
+
+def windows_of(laid: Floats) -> Floats:
+    """Of rows as `lay_days` lays them the five of each day, shape (days, 5, members); a view."""
+    return np.swapaxes(sliding_window_view(laid, DAILY_VALUES, axis=0)[::2], 1, 2)
 
 
 def days_first(daily: Floats) -> Floats:

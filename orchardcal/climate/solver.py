@@ -15,9 +15,10 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from orchardcal.climate.daily_totals import DailyExtremes, portions_between
+from orchardcal.climate.daily_totals import portions_between
 from orchardcal.climate.frost import FREEZE_C, first_freeze, last_freeze
 from orchardcal.climate.generator import generated_days
+from orchardcal.climate.hours_side_by_side import DailyExtremes
 from orchardcal.climate.impossible import (
     ClimateRefused,
     impossible_four_numbers,

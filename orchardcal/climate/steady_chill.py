@@ -50,7 +50,8 @@ def _portions_of_steady_days() -> Floats:
     """
     low_c = np.repeat(LOWS_C, len(RANGES_C))
     high_c = low_c + np.tile(RANGES_C, len(LOWS_C))
-    days = (np.tile(values, (SETTLING_DAYS + COUNTED_DAYS, 1)) for values in (low_c, high_c))
+    shape = (len(low_c), SETTLING_DAYS + COUNTED_DAYS)
+    days = (np.broadcast_to(values[:, None], shape) for values in (low_c, high_c))
     weights = hourly_weights(LATITUDE_DEG)[MIDWINTER]
     air_c = np.matmul(weights, neighbouring_values(*days)).reshape(-1, len(low_c))
     dynamic, settled = DynamicModel(len(low_c), len(air_c)), SETTLING_DAYS * 24

@@ -6,10 +6,11 @@ from collections.abc import Callable, Hashable, Iterable, Mapping
 from functools import cached_property
 from typing import Any, TypeVar
 
-from orchardcal.climate.daily_totals import DailyExtremes, DailyTotals, totals_of_places
+from orchardcal.climate.daily_totals import DailyTotals, totals_of_places
 from orchardcal.climate.dormancy import Winter, coldest_fortnight, leaf_fall, winter_class
 from orchardcal.climate.ensemble import Ensemble, Floats
 from orchardcal.climate.frost import first_freeze, last_freeze
+from orchardcal.climate.hours_side_by_side import DailyExtremes
 from orchardcal.climate.rain import first_season_day_of, first_wet_month, has_dry_summer
 from orchardcal.season import Season, is_southern
 from orchardcal.sentence import Sentence, say

@@ -29,14 +29,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from orchardcal.climate.daily_totals import (
-    LANES_AT_ONCE,
-    DailyExtremes,
+    IN_HALVES,
     DailyTotals,
-    GivenHours,
     totals_by_day,
     totals_of_places,
 )
 from orchardcal.climate.hourly import days_first, hourly_c, hourly_weights
+from orchardcal.climate.hours_side_by_side import LANES_AT_ONCE, DailyExtremes, GivenHours
 
 Floats = NDArray[np.float64]
 Runs = dict[str, Callable[[], object]]
@@ -192,7 +191,7 @@ def _print_table(sites: int, runs: Runs, values: dict[str, int]) -> None:
     for _ in range(RUNS):
         for name, run in runs.items():
             taken[name].append(_seconds(run) / values[name] * 1e9)
-    print(f"\\n{sites} site{'s' if sites > 1 else ''} x {SEASONS} seasons, ", end="")
+    print(f"\n{sites} site{'s' if sites > 1 else ''} x {SEASONS} seasons, ", end="")
     print("ns per hour-value per lane: median (min-max)")
     for name, ns in taken.items():
         floor = taken[C_WHOLE if name in (OURS_WHOLE, C_WHOLE) else C_LOOP]
@@ -215,7 +214,8 @@ def _must_agree(places: Sequence[DailyExtremes], in_c: InC) -> None:
         for theirs in (in_c.totals(hours), in_c.rebuilt(*_days_of(block))):
             for name, total in zip(names, theirs, strict=True):
                 of_places = np.concatenate([getattr(one, name).sum(axis=1) for one in together])
-                for mine in (ours[name].sum(axis=0), of_places):
+                by_day = ours[name].sum(axis=0) / (2 if name in IN_HALVES else 1)
+                for mine in (by_day, of_places):
                     expected = total.sum(axis=0)
                     np.testing.assert_allclose(mine, expected, atol=1.0, rtol=1e-6, err_msg=name)
 
@@ -268,7 +268,7 @@ def _seconds(run: Callable[[], object]) -> float:
 
 def _compiler() -> str:
     told = subprocess.run(["gcc", "--version"], check=True, capture_output=True, text=True)
-    return told.stdout.split("\\n", 1)[0]
+    return told.stdout.split("\n", 1)[0]
 
 
 def _processor() -> str:

@@ -17,8 +17,6 @@ from orchardcal.climate.chill import (
     hours_below_72,
 )
 from orchardcal.climate.daily_totals import (
-    LANES_AT_ONCE,
-    DailyExtremes,
     DailyTotals,
     daily_totals,
     daily_totals_of_hours,
@@ -26,6 +24,7 @@ from orchardcal.climate.daily_totals import (
 )
 from orchardcal.climate.heat import asymcur_gdh, linear_gdh
 from orchardcal.climate.hourly import Floats, hourly_c
+from orchardcal.climate.hours_side_by_side import LANES_AT_ONCE, DailyExtremes
 
 CHILLR = Path(__file__).resolve().parent.parent / "computed_elsewhere" / "chillr_0.77"
 FOURTEEN_DAYS_C = np.loadtxt(CHILLR / "fourteen_days_c.csv", delimiter=",").ravel()

@@ -8,7 +8,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from orchardcal.climate.daily_totals import DailyExtremes, daily_totals, portions_between
+from orchardcal.climate.daily_totals import daily_totals, portions_between
+from orchardcal.climate.hours_side_by_side import DailyExtremes
 from orchardcal.climate.solver import CHILL_FROM, CHILL_TO, Wave
 from orchardcal.climate.steady_chill import LOWS_C, steady_portions
 
