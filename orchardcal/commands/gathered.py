@@ -56,6 +56,7 @@ class Gathered:
         self._csv: dict[str, Place] = {}
         self._work_days: list[WorkDayRow] = []
         self._changes: list[Change] = []
+        self._large: list[str] = []
 
     def close(self) -> None:
         """What was laid aside is gone."""
@@ -79,6 +80,7 @@ class Gathered:
         self._json[site] = self._aside.add(told.files.json.encode())
         self._csv[site] = self._aside.add(told.files.csv_rows.encode())
         self._work_days.extend(told.files.work_days)
+        self._large += [told.files.warning] if told.files.warning else []
         yield from told.files.own
 
     def take_rows_of_others(self, before: Sequence[Published]) -> None:
@@ -113,11 +115,10 @@ class Gathered:
         plan, speech = self.plan, self.telling.speech
         shown = sorted(self._rows.shown, key=in_order)
         own = filtered_feeds(shown, self._own_feeds, plan, speech, self._rows)
-        large = []
         for feed in chain(feed_files(plan, shown, speech, self._rows), own):
             yield feed.path, bytes(feed) if feed.size < HELD_BYTES else feed
-            large += [feed.warning] if feed.warning else []
-        self.warnings = (*large, *zone_warnings(shown, plan.as_of, self._rows))
+            self._large += [feed.warning] if feed.warning else []
+        self.warnings = (*sorted(self._large), *zone_warnings(shown, plan.as_of, self._rows))
 
     def tables_and_pages(self) -> Iterator[tuple[str, Content]]:
         """Every other file of the programme as a whole, likewise."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from orchardcal.journal.published import Change, Published, changes, touched_sites
-from orchardcal.outputs.feed import VeventsInRows, published, site_feed
+from orchardcal.outputs.feed import FeedFile, VeventsInRows, published, site_feed
 from orchardcal.outputs.listing import site_listing
 from orchardcal.outputs.page.facts import Closed, SiteFacts
 from orchardcal.outputs.page.pages import pages_of_site
@@ -41,12 +41,16 @@ class Telling:
 
 @dataclass(frozen=True)
 class FilesTold:
-    """A site's part of what is written. own: its feed and pages, each by its path."""
+    """A site's part of what is written.
+
+    own: its feed and pages, each by its path. warning: of its feed, "" if there is none.
+    """
 
     json: str
     csv_rows: str
     work_days: tuple[WorkDayRow, ...]
     own: tuple[tuple[str, bytes], ...]
+    warning: str
 
 
 @dataclass(frozen=True)
@@ -112,21 +116,21 @@ def _printed(site: SitePlan, telling: Telling) -> str:
     return site_listing(site, telling.head.crews, telling.terminal)
 
 
-def own_feed(site: SitePlan, rows: Sequence[Published], telling: Telling) -> tuple[str, bytes]:
-    """The site's feed by its path."""
+def own_feed(site: SitePlan, rows: Sequence[Published], telling: Telling) -> FeedFile[Published]:
+    """The site's feed."""
     shown = [row for row in rows if row.shown]
-    vevents = VeventsInRows(shown)
-    feed = site_feed(site, telling.head.as_of, shown, telling.speech, vevents)
-    return feed.path, bytes(feed)
+    return site_feed(site, telling.head.as_of, shown, telling.speech, VeventsInRows(shown))
 
 
 def _files(
     site: SitePlan, rows: Sequence[Published], facts: SiteFacts, telling: Telling
 ) -> FilesTold:
-    speech = telling.speech
+    speech, feed = telling.speech, own_feed(site, rows, telling)
+    pages = pages_of_site(telling.head, site, facts, speech)
     return FilesTold(
         json=site_json(site, speech),
         csv_rows=site_rows(site, speech),
         work_days=site_work_days(site, speech),
-        own=(own_feed(site, rows, telling), *pages_of_site(telling.head, site, facts, speech)),
+        own=((feed.path, bytes(feed)), *pages),
+        warning=feed.warning,
     )

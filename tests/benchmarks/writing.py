@@ -172,7 +172,8 @@ def _gathered(
         if content is None:
             told = site_told(site, None, before, telling)
             feed = own_feed(site, before if told.rests else told.rows, telling)
-            content = packed(replace(told, files=FilesTold("", "", (), (feed,))))
+            own = ((feed.path, bytes(feed)),)
+            content = packed(replace(told, files=FilesTold("", "", (), own, "")))
             kept.keep_bytes(keys[site.site], content)
         list(gathered.take(unpacked(content, SiteTold), before))
     return gathered
