@@ -9,8 +9,10 @@ import click
 
 from orchardcal.commands.clock import today
 from orchardcal.commands.programme import stage_names
+from orchardcal.commands.progress import reading_of
 from orchardcal.errors import BadFiles, Problems
 from orchardcal.sites.crew_doubts import crew_doubts
+from orchardcal.sites.reader import read_anew
 from orchardcal.sites.reading import WeatherRead, programme_and_weather, species_files
 from orchardcal.sites.record import DailyRecord
 from orchardcal.sites.site import FreezeDatesGiven, NormalsGiven, Programme, Site
@@ -37,9 +39,11 @@ def check(folder: Path) -> None:
     except BadFiles as bad:
         problems.found.extend(bad.problems)
         own = ()
-    programme, weather = programme_and_weather(
-        folder, species_names(species_files(folder)), BudStages(own), today(), problems
-    )
+    names = species_names(species_files(folder))
+    with reading_of(folder, read_anew) as reader:
+        programme, weather = programme_and_weather(
+            folder, names, BudStages(own), today(), problems, reader
+        )
     problems.raise_if_any()
     assert programme is not None
     click.echo(_summary(programme, weather))

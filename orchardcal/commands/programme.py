@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from orchardcal.commands.clock import today
+from orchardcal.commands.progress import reading_of
 from orchardcal.errors import BadFiles, Problem, Problems, Spot, known
 from orchardcal.sites.crew_reach import sharing_crews
 from orchardcal.sites.reader import Reader, read_anew
@@ -40,9 +41,10 @@ def load(folder: Path, reader: Reader = read_anew) -> Loaded:
     rules = reader(dict, lambda _: read_species(files), files, ("species rules", *names), problems)
     assert rules is not None
     stages = {key: stage_names(found) for key, found in rules.items()}
-    programme, read = programme_and_weather(
-        folder, species_names(files), stages, today(), problems, reader
-    )
+    with reading_of(folder, reader) as telling:
+        programme, read = programme_and_weather(
+            folder, species_names(files), stages, today(), problems, telling
+        )
     problems.raise_if_any()
     assert programme is not None
     weather = {
