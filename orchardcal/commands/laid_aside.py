@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import os
 import pickle
 import tempfile
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from itertools import chain
 from typing import NamedTuple
 
+from orchardcal.errors import BadFiles, Problem, Spot
 from orchardcal.journal.published import Published
 from orchardcal.outputs.feed import tzids_in
 
@@ -23,10 +26,14 @@ class Place:
 
 
 class LaidAside:
-    """Pieces of bytes in a temporary file of its own, to be had again in any order."""
+    """Pieces of bytes in a temporary file of its own, to be had again in any order.
+
+    Raises BadFiles where there is no room for it.
+    """
 
     def __init__(self) -> None:
-        self._file = tempfile.TemporaryFile()  # noqa: SIM115 - closed by close
+        with _no_room_told():
+            self._file = tempfile.TemporaryFile()  # noqa: SIM115 - closed by close
         self._end = 0
 
     def close(self) -> None:
@@ -35,16 +42,30 @@ class LaidAside:
 
     def add(self, piece: bytes) -> Place:
         """Lays a piece at the end."""
-        self._file.seek(self._end)
-        self._file.write(piece)
+        with _no_room_told():
+            self._file.seek(self._end)
+            self._file.write(piece)
         place = Place(self._end, len(piece))
         self._end += len(piece)
         return place
 
     def piece(self, place: Place) -> bytes:
         """A piece as it was added."""
-        self._file.seek(place.first)
+        with _no_room_told():  # what was added last may still have to be written
+            self._file.seek(place.first)
         return self._file.read(place.size)
+
+
+@contextmanager
+def _no_room_told() -> Iterator[None]:
+    """What the disk says of the temporary file, as a message that can be mended."""
+    try:
+        yield
+    except OSError as error:
+        what = f"cannot be written: {error.strerror or error}"
+        hint = "Make room there, or set TMPDIR to another folder. Nothing was changed."
+        place = Spot(os.environ.get("TMPDIR", "the folder for temporary files"))
+        raise BadFiles([Problem(place, what, hint)]) from error
 
 
 class LaidRow(NamedTuple):

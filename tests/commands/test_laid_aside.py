@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -12,6 +13,8 @@ from orchardcal.commands.laid_aside import LaidAside, LaidRows
 from orchardcal.journal.published import GONE
 from orchardcal.outputs.feed import feed_files, feeds, in_order, published
 from orchardcal.outputs.speech import Speech
+from tests.benchmarks.invented_programme import write_programme
+from tests.commands.running import run
 from tests.outputs.invented_plan import PLAN
 
 SPEECH = Speech()
@@ -70,3 +73,18 @@ def test_rows_that_no_feed_shows_are_remembered_all_the_same(aside: LaidAside) -
     laid.add([], rest=False)
     assert laid.shown == []
     assert list(laid.whole()) == gone
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a disk that is always full")
+def test_a_full_disk_is_told_and_changes_nothing(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    folder, out = tmp_path / "programme", tmp_path / "out"
+    write_programme(folder, 1)
+    with Path("/dev/full").open("r+b", buffering=0) as full:
+        monkeypatch.setattr("tempfile.TemporaryFile", lambda: full)
+        said = run("season", str(folder), "--out", str(out), "--as-of", "2026-11-25")
+    assert said.code == 2
+    assert "No space left on device" in said.err
+    assert "TMPDIR" in said.err
+    assert not out.exists()
