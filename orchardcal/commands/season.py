@@ -20,7 +20,7 @@ from orchardcal.commands.planners import SitePlanner
 from orchardcal.commands.programme import load
 from orchardcal.commands.progress import progress_of
 from orchardcal.commands.recording import day_given, today
-from orchardcal.commands.workers import Workers
+from orchardcal.commands.workers import RARELY, Workers
 from orchardcal.commands.writing import remove_others, write_all
 from orchardcal.journal.store import STORE_NAME, Store
 from orchardcal.outputs.change_list import change_list
@@ -30,10 +30,6 @@ from orchardcal.outputs.page.work_days_told import WORK_DAY_PAGES
 from orchardcal.outputs.plan_json import plan_json_of
 from orchardcal.outputs.site_told import Telling
 from orchardcal.pipeline import Given, each_site, plan_of, steps
-
-# A plan is a great many small objects that all stay: Python's search for cycles among them, at its
-# usual pace, takes a fifth of a run where little has changed.
-RARELY = (100_000, 20, 20)
 
 
 @click.command()

@@ -37,7 +37,7 @@ from icalendar import Calendar, Event
 from orchardcal.commands.gathered import Gathered
 from orchardcal.commands.kept_results import KeptResults, packed, unpacked
 from orchardcal.commands.laid_aside import LaidAside
-from orchardcal.commands.season import RARELY
+from orchardcal.commands.workers import RARELY
 from orchardcal.journal.published import EventText, Published
 from orchardcal.journal.store import Store
 from orchardcal.outputs.event import component_of

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import operator
 import os
+import signal
 import threading
 import time
 from collections.abc import Iterator
@@ -78,6 +80,37 @@ def test_other_processes_begin_where_there_is_enough_to_do_and_end_with_the_run(
     with pytest.raises(RuntimeError):
         executor.submit(pid, 0)
     assert threading.active_count() < 20
+
+
+def interrupted_at_work() -> None:
+    with Workers(processes=2) as workers:
+        executor = workers.executor(2)
+        assert executor is not None
+        for _ in range(4):
+            executor.submit(time.sleep, 60)
+        time.sleep(0.1)
+        raise KeyboardInterrupt
+
+
+def test_ctrl_c_ends_them_at_whatever_they_are() -> None:
+    begun = time.monotonic()
+    with pytest.raises(KeyboardInterrupt):
+        interrupted_at_work()
+    assert time.monotonic() - begun < 20
+    assert multiprocessing.active_children() == []
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Ctrl-C goes another way there")
+def test_ctrl_c_is_not_for_them() -> None:
+    with Workers(processes=2) as workers:
+        executor = workers.executor(2)
+        assert executor is not None
+        other = executor.submit(pid, 0).result()
+        for _ in range(3):
+            os.kill(other, signal.SIGINT)
+        assert {executor.submit(pid, 0).result() for _ in range(8)} <= {
+            process.pid for process in multiprocessing.active_children()
+        }
 
 
 def test_an_executor_that_is_given_is_used_and_left_running() -> None:

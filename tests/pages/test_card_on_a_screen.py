@@ -20,16 +20,23 @@ SMALLEST_PX = 15  # of letters, and
 CLOSEST = 1.3  # of lines to each other, that still read well; common practice, no source
 
 
+FONT = "Roboto"  # what system-ui means on most phones; a machine's own may be a tenth wider
+
+
 @pytest.fixture(scope="module")
 def measured(npm_tools: Path, tmp_path_factory: pytest.TempPathFactory) -> list[dict[str, Any]]:
     """The card of every species, young and grown, in each form, dormant and in leaf."""
     browser = shutil.which("chromium")
     if browser is None:
         missing("Chromium is not installed (Debian: chromium)")
+    if shutil.which("fc-match") is None or FONT not in ran("fc-match", FONT).stdout:
+        missing(f"{FONT} is not installed (Debian: fonts-roboto-unhinted, fontconfig)")
     folder, made = tmp_path_factory.mktemp("cards"), letter_of_every_card()
     for language in languages():
         page = html_letter(made, Speech(language))
-        (folder / f"{language}.html").write_text(page, encoding="utf-8")
+        assert "system-ui" in page
+        as_on_a_phone = page.replace("system-ui", FONT)
+        (folder / f"{language}.html").write_text(as_on_a_phone, encoding="utf-8")
     order = {
         "browser": browser,
         "addresses": [path.as_uri() for path in sorted(folder.iterdir())],
