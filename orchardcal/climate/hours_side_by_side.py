@@ -26,13 +26,16 @@ class DailyExtremes:
 
 
 class Hours(Protocol):
-    """Hourly temperatures of seasons side by side; at most days_at_once days are asked for."""
+    """Hourly temperatures of seasons side by side, asked for from the first day to the last.
+
+    At most days_at_once days at a time.
+    """
 
     lanes: int
     days_at_once: int
 
     def between(self, days: slice) -> Floats:
-        """[°C], shape (hours, lanes); the next call may overwrite them."""
+        """[°C], shape (hours, lanes); the asker may change them, and the next call may too."""
 
 
 class RebuiltHours:
