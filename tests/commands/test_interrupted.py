@@ -25,6 +25,11 @@ YESTERDAY, TODAY = "2026-11-24", "2026-11-25"
 WAIT_S, LEAST_WAIT_S = 120, 0.005
 
 
+def _hears_ctrl_c() -> None:
+    """Whatever began these tests may have been told to ignore it, as shells do in the background."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 class Ground:
     """A programme whose season was written yesterday, and what a whole run of today writes."""
 
@@ -44,6 +49,7 @@ class Ground:
             stdout=subprocess.DEVNULL,
             stderr=subprocess.PIPE,
             start_new_session=True,
+            preexec_fn=_hears_ctrl_c,
         )
 
     def run(self, day: str, processes: int) -> None:
