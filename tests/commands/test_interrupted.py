@@ -26,7 +26,7 @@ WAIT_S, LEAST_WAIT_S = 120, 0.005
 
 
 def _hears_ctrl_c() -> None:
-    """Whatever began these tests may have been told to ignore it, as shells do in the background."""
+    """Whatever began these tests may ignore it, as shells have it in the background."""
     signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
