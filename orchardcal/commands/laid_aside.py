@@ -35,6 +35,7 @@ class LaidAside:
         with _no_room_told():
             self._file = tempfile.TemporaryFile()  # noqa: SIM115 - closed by close
         self._end = 0
+        self._unwritten = False  # whether something added may still be in memory
 
     def close(self) -> None:
         """The file is gone."""
@@ -47,12 +48,18 @@ class LaidAside:
             self._file.write(piece)
         place = Place(self._end, len(piece))
         self._end += len(piece)
+        self._unwritten = True
         return place
 
     def piece(self, place: Place) -> bytes:
         """A piece as it was added."""
-        with _no_room_told():  # what was added last may still have to be written
-            self._file.seek(place.first)
+        if self._unwritten:
+            with _no_room_told():
+                self._file.flush()
+            self._unwritten = False
+        if hasattr(os, "pread"):
+            return os.pread(self._file.fileno(), place.size, place.first)
+        self._file.seek(place.first)
         return self._file.read(place.size)
 
 
@@ -99,8 +106,20 @@ class LaidRows:
         first = self._aside.add(b"".join([row.vevent for row in shown])).first
         for row in shown:
             size = len(row.vevent)
-            laid = (row.care, row.first, row.last, row.status, row.revised, row.audiences, row.crew)
-            self.shown.append(LaidRow(row.uid, row.site, *laid, first, size))
+            laid = LaidRow(
+                row.uid,
+                row.site,
+                row.care,
+                row.first,
+                row.last,
+                row.status,
+                row.revised,
+                row.audiences,
+                row.crew,
+                first,
+                size,
+            )
+            self.shown.append(laid)
             first += size
         if shown:
             self._tzids.setdefault(shown[0].site, set()).update(tzids_in(shown))
