@@ -35,7 +35,7 @@ LIBRARIES = (
     *("numpy", "holidays", "astral", "python-dateutil", "tzdata", "tzfpy"),  # of plans
     *("Babel", "segno"),  # of pages
 )
-MOST_BYTES = 1_000_000_000  # a site takes about 0.06 MB for each day it is planned on
+MOST_BYTES = 1_000_000_000  # a site takes about 0.08 MB for each day it is planned on
 QUICKLY = 1  # zlib's least work: pages shrink to a seventh all the same
 CHECKSUM_BYTES = 32
 OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
